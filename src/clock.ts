@@ -4,4 +4,4 @@ export interface Clock {
   nowMs(): number;
 }
 
-export const systemClock: Clock = { nowMs: () => new Date().getTime() };
+export const systemClock: Clock = { nowMs: () => Date.now() };
