@@ -1,0 +1,67 @@
+import { bigint, integer, primaryKey, smallint, text } from 'drizzle-orm/pg-core';
+import { instant, liftwright } from './column.ts';
+
+/**
+ * Readings as they came, in runs of consecutive numbers; partitioned by month of arrival. `atMs` is
+ * the device's clock, `raw` its own integer ticks. The store sends and reads the arrays in binary.
+ */
+export const readingRun = liftwright.table(
+  'reading_run',
+  {
+    fleetId: integer('fleet_id').notNull(),
+    streamId: bigint('stream_id', { mode: 'number' }).notNull(),
+    firstSeq: bigint('first_seq', { mode: 'number' }).notNull(),
+    receivedAtMs: instant('received_at').notNull(),
+    offsetMs: bigint('offset_ms', { mode: 'number' }).notNull(),
+    atMs: bigint('at_ms', { mode: 'number' }).array().notNull(),
+    raw: bigint('raw', { mode: 'number' }).array().notNull(),
+  },
+  (t) => [primaryKey({ columns: [t.fleetId, t.streamId, t.firstSeq, t.receivedAtMs] })],
+);
+
+export const readingConflict = liftwright.table(
+  'reading_conflict',
+  {
+    fleetId: integer('fleet_id').notNull(),
+    streamId: bigint('stream_id', { mode: 'number' }).notNull(),
+    seq: bigint('seq', { mode: 'number' }).notNull(),
+    atMs: bigint('at_ms', { mode: 'number' }).notNull(),
+    raw: bigint('raw', { mode: 'number' }).notNull(),
+    receivedAtMs: instant('received_at').notNull(),
+    decision: text('decision', { enum: ['first_stands', 'this_stands', 'neither'] }),
+    decidedAtMs: instant('decided_at'),
+    decidedBy: text('decided_by'),
+  },
+  (t) => [primaryKey({ columns: [t.fleetId, t.streamId, t.seq, t.atMs, t.raw] })],
+);
+
+export const readingRefusal = liftwright.table(
+  'reading_refusal',
+  {
+    fleetId: integer('fleet_id').notNull(),
+    streamId: bigint('stream_id', { mode: 'number' }).notNull(),
+    seq: bigint('seq', { mode: 'number' }).notNull(),
+    verdict: text('verdict').notNull(),
+    atText: text('at_text').notNull(),
+    rawText: text('raw_text').notNull(),
+    receivedAtMs: instant('received_at').notNull(),
+  },
+  (t) => [primaryKey({ columns: [t.fleetId, t.streamId, t.seq] })],
+);
+
+/** Insert-only: this line has something new to fold. */
+export const lineMark = liftwright.table(
+  'line_mark',
+  {
+    fleetId: integer('fleet_id').notNull(),
+    markId: bigint('mark_id', { mode: 'number' }).notNull().generatedAlwaysAsIdentity(),
+    shard: smallint('shard').notNull(),
+    lineId: bigint('line_id', { mode: 'number' }).notNull(),
+    kind: text('kind', { enum: ['readings', 'whole'] }).notNull(),
+    fromOrdinal: integer('from_ordinal').notNull(),
+    fromSeq: bigint('from_seq', { mode: 'number' }).notNull(),
+    toSeq: bigint('to_seq', { mode: 'number' }).notNull(),
+    receivedAtMs: instant('received_at').notNull(),
+  },
+  (t) => [primaryKey({ columns: [t.fleetId, t.markId] })],
+);
