@@ -2,37 +2,29 @@
 -- can be rebuilt.
 
 -- The fold's checkpoints: about one a line and UTC day, each with the state at its end, and what
--- just this stretch gave (shares of use, verdicts). The last one of a line is open (is_head).
+-- just this stretch gave (shares of use, verdicts). The last one of a line is its head. See
+-- src/domain/usage/segment.ts for the shapes.
 create table liftwright.fold_segment (
   fleet_id      int not null,
   line_id       bigint not null,
+  start_ordinal int not null,
+  start_seq     bigint not null,
   end_ordinal   int not null,
   end_seq       bigint not null,
-  is_head       boolean not null,
+  utc_day       int not null,
+  readings      bigint not null,
   state         jsonb not null,
   -- [[asset id, day, grains], ...]
   shares        jsonb not null,
+  verdicts      jsonb not null,
+  unlisted      int not null,
+  -- The days of the shares, for finding the segments that a day's use comes from.
   first_day     date,
   last_day      date,
-  end_at        timestamptz,
-  primary key (fleet_id, line_id, end_ordinal, end_seq),
+  primary key (fleet_id, line_id, start_ordinal, start_seq),
   foreign key (fleet_id, line_id) references liftwright.fold_line
 ) with (fillfactor = 80);
-create unique index fold_segment_head on liftwright.fold_segment (fleet_id, line_id) where is_head;
-
--- What became of the readings that are not plainly accepted.
-create table liftwright.reading_verdict (
-  fleet_id    int not null,
-  line_id     bigint not null,
-  ordinal     int not null,
-  seq         bigint not null,
-  verdict     text not null,
-  at_ms       bigint not null,
-  raw         bigint not null,
-  detail      jsonb,
-  primary key (fleet_id, line_id, ordinal, seq),
-  foreign key (fleet_id, line_id) references liftwright.fold_line
-);
+create index fold_segment_by_day on liftwright.fold_segment (fleet_id, line_id, last_day);
 
 -- Use of an asset's meter on one local day, by the line that counted it.
 create table liftwright.usage_day (
@@ -47,12 +39,14 @@ create table liftwright.usage_day (
 ) with (fillfactor = 80);
 create index usage_day_by_line on liftwright.usage_day (fleet_id, line_id, day);
 
--- How far a meter is known: the time of the last trusted reading of its line, for staleness.
+-- How far a line is known: its last accepted value and when it was read. `provisional` are shares
+-- of use shown by a reading whose time is not trusted yet; they count until the next one that is.
 create table liftwright.line_progress (
   fleet_id      int not null,
   line_id       bigint not null,
   last_at       timestamptz,
   last_raw      bigint,
+  provisional   jsonb not null,
   folded_at     timestamptz not null,
   primary key (fleet_id, line_id),
   foreign key (fleet_id, line_id) references liftwright.fold_line
@@ -88,11 +82,11 @@ create index unit_mark_by_shard on liftwright.unit_mark (shard, fleet_id, unit_i
 create index unit_mark_by_unit on liftwright.unit_mark (fleet_id, unit_id);
 
 select liftwright.guard(t) from unnest(array[
-  'liftwright.fold_segment', 'liftwright.reading_verdict', 'liftwright.usage_day',
+  'liftwright.fold_segment', 'liftwright.usage_day',
   'liftwright.line_progress', 'liftwright.usage_entry', 'liftwright.unit_mark']::regclass[]) t;
 
-grant select, insert, update, delete on liftwright.fold_segment, liftwright.reading_verdict,
-  liftwright.usage_day, liftwright.line_progress to lw_app;
+grant select, insert, update, delete on liftwright.fold_segment, liftwright.usage_day,
+  liftwright.line_progress to lw_app;
 grant select, insert on liftwright.usage_entry to lw_app;
 grant select, insert, delete on liftwright.unit_mark to lw_app;
 

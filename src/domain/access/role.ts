@@ -1,0 +1,37 @@
+/** Who a key may be. A key is not a person: persons sign with their PIN. */
+export const roles = [
+  'gateway',
+  'dispatcher',
+  'technician',
+  'lead',
+  'parts',
+  'auditor',
+  'integrator',
+  'admin',
+] as const;
+export type Role = (typeof roles)[number];
+
+/** What routes ask for, by duty; every role that may do it. */
+export const duties = {
+  /** Post readings and declare counters, for its own gateway. */
+  report_use: ['gateway'],
+  /** Read lists, units, tasks, usage. */
+  read: ['dispatcher', 'technician', 'lead', 'parts', 'auditor', 'integrator', 'admin'],
+  /** Read the event history. */
+  read_history: ['dispatcher', 'lead', 'auditor', 'integrator', 'admin'],
+  /** Say that work is done. */
+  record_work: ['technician', 'lead', 'integrator', 'admin'],
+  /** Void a record, defer a task, date a severity. */
+  decide_work: ['lead', 'admin'],
+  /** Bring in yards, units, assets, installs, gateways, patterns. */
+  keep_fleet: ['lead', 'integrator', 'admin'],
+  /** Declare counters and ask for epochs: the gateway itself or who keeps the fleet. */
+  declare_counters: ['gateway', 'lead', 'integrator', 'admin'],
+  /** Make and revoke keys. */
+  keep_keys: ['admin'],
+} as const satisfies Record<string, readonly Role[]>;
+export type Duty = keyof typeof duties;
+
+export function roleMay(role: Role, duty: Duty): boolean {
+  return (duties[duty] as readonly Role[]).includes(role);
+}

@@ -1,0 +1,84 @@
+/**
+ * The closed error catalogue. Every refusal that leaves the service is one of these, as
+ * application/problem+json (RFC 9457). `title` is constant per code; `detail` says what happened.
+ * Codes are never reused for another meaning.
+ */
+export const catalogue = {
+  body_unreadable: [400, 'The body cannot be read'],
+  body_invalid: [400, 'The body is not as the contract says'],
+  query_invalid: [400, 'A query or path parameter is not as the contract says'],
+  header_invalid: [400, 'A header is not as the contract says'],
+  cursor_invalid: [400, 'The cursor is not one that this list gave'],
+  key_missing: [401, 'An API key is needed'],
+  key_unknown: [401, 'The API key is not known'],
+  role_not_allowed: [403, 'This key may not do that'],
+  not_this_gateway: [403, 'This key belongs to another gateway'],
+  not_found: [404, 'There is no such thing in this fleet'],
+  route_not_found: [404, 'There is no such route'],
+  method_not_allowed: [405, 'This route has no such method'],
+  already_exists: [409, 'It exists already'],
+  install_overlaps: [409, 'It is installed elsewhere at that time'],
+  counter_declared_otherwise: [409, 'The counter was declared otherwise before'],
+  task_ambiguous: [409, 'More than one asset of the unit has that task'],
+  already_voided: [409, 'It was voided before'],
+  request_in_flight: [409, 'The same request is still being worked on'],
+  body_too_large: [413, 'The body is too large'],
+  media_type_unsupported: [415, 'This media type is not taken here'],
+  reference_unknown: [422, 'The body refers to something that is not in this fleet'],
+  pattern_invalid: [422, 'The lift pattern is not sound'],
+  resolution_invalid: [422, 'The resolution does not fit the meter'],
+  meter_unknown: [422, 'There is no such meter'],
+  time_invalid: [422, 'A time or period is not possible'],
+  deferral_refused: [422, 'This task may not be deferred so'],
+  idempotency_key_reused: [422, 'The Idempotency-Key was used with another request'],
+  internal: [500, 'Something went wrong here'],
+  overloaded: [503, 'The service is overloaded'],
+  stopping: [503, 'The service is stopping'],
+  not_ready: [503, 'The service is not ready'],
+} as const satisfies Record<string, readonly [number, string]>;
+
+export type ProblemCode = keyof typeof catalogue;
+
+/** One fault in a body or query: where (JSON pointer) and why. */
+export interface FieldFault {
+  path: string;
+  reason: string;
+}
+
+/** A refusal from the catalogue. `detail` is for people and never carries a driver's text. */
+export class Problem extends Error {
+  readonly code: ProblemCode;
+  readonly detail: string;
+  readonly errors: FieldFault[] | undefined;
+  readonly retryAfterS: number | undefined;
+
+  constructor(
+    code: ProblemCode,
+    detail: string,
+    more: { errors?: FieldFault[]; retryAfterS?: number } = {},
+  ) {
+    super(`${code}: ${detail}`);
+    this.name = 'Problem';
+    this.code = code;
+    this.detail = detail;
+    this.errors = more.errors;
+    this.retryAfterS = more.retryAfterS;
+  }
+
+  get status(): number {
+    return catalogue[this.code][0];
+  }
+}
+
+/** The body of a problem answer; `type` points at the catalogue page of the docs. */
+export function problemBody(problem: Problem, instance: string) {
+  return {
+    type: `/docs/problems#${problem.code}`,
+    title: catalogue[problem.code][1],
+    status: problem.status,
+    code: problem.code,
+    detail: problem.detail,
+    instance,
+    ...(problem.errors ? { errors: problem.errors } : {}),
+  };
+}

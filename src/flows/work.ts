@@ -1,0 +1,58 @@
+import type pg from 'pg';
+import type { Clock } from '../clock.ts';
+import { shardOf } from '../domain/shard.ts';
+import type { ShardedJob } from '../queue/jobs.ts';
+import type { QueuePort } from '../queue/port.ts';
+import { insertEvents, type NewEvent } from '../store/outbox.ts';
+import { withFleet } from '../store/pool.ts';
+import type { Tx } from '../store/tx.ts';
+
+/** What flows need from the process they run in. */
+export interface FlowDeps {
+  pools: { app: pg.Pool; batcher: pg.Pool; scheduler: pg.Pool };
+  clock: Clock;
+  queue: Pick<QueuePort, 'wake' | 'changed'>;
+}
+
+/**
+ * One transaction's worth of work for one fleet. Events are written in the transaction; wake-up
+ * calls go out after it is committed, because the queue is never the truth.
+ */
+export interface Work {
+  tx: Tx;
+  fleetId: number;
+  nowMs: number;
+  record(...events: NewEvent[]): void;
+  wake(job: ShardedJob, shard: number): void;
+}
+
+export async function withWork<T>(
+  deps: FlowDeps,
+  fleetId: number,
+  fn: (work: Work) => Promise<T>,
+  pool: pg.Pool = deps.pools.app,
+): Promise<T> {
+  const calls = new Set<string>();
+  const nowMs = deps.clock.nowMs();
+  const result = await withFleet(pool, [fleetId], async (tx) => {
+    const events: NewEvent[] = [];
+    const work: Work = {
+      tx,
+      fleetId,
+      nowMs,
+      record: (...more) => events.push(...more),
+      wake: (job, shard) => calls.add(`${job} ${shard}`),
+    };
+    const value = await fn(work);
+    if (events.length > 0) {
+      await insertEvents(tx, fleetId, nowMs, events);
+      work.wake('sequence', shardOf(fleetId, 'events'));
+    }
+    return value;
+  });
+  for (const call of calls) {
+    const [job, shard] = call.split(' ');
+    deps.queue.wake(job as ShardedJob, Number(shard));
+  }
+  return result;
+}

@@ -1,0 +1,64 @@
+import { createHash } from 'node:crypto';
+import type { FastifyReply, FastifyRequest } from 'fastify';
+import { Problem } from '../errors.ts';
+import { type FlowDeps, type Work, withWork } from '../flows/work.ts';
+import { claimReceipt, completeReceipt } from '../store/idempotency.ts';
+
+/** The answer of an unsafe request. `once` is what only the first answer shows (a secret). */
+export interface Answer<B> {
+  status: number;
+  body: B;
+  headers?: Record<string, string>;
+  once?: Partial<B>;
+}
+
+/** The header is a structured-field string ("…"); a bare token is taken too. */
+function idempotencyKey(req: FastifyRequest): string | null {
+  const header = req.headers['idempotency-key'];
+  if (header === undefined) return null;
+  const match =
+    /^"([\x20-\x21\x23-\x5b\x5d-\x7e]{1,200})"$|^([\x21\x23-\x5b\x5d-\x7e]{1,200})$/.exec(
+      String(header),
+    );
+  if (!match)
+    throw new Problem('header_invalid', 'Idempotency-Key: 1 to 200 printable characters.');
+  return (match[1] ?? match[2]) as string;
+}
+
+/**
+ * Runs an unsafe request in one transaction. With an Idempotency-Key its receipt is written in the
+ * same transaction as its effect, so a crash leaves both or neither; a repeat gets the first answer
+ * again, without what was shown once. Refusals are not kept: the transaction is rolled back.
+ */
+export async function perform<B>(
+  deps: FlowDeps,
+  req: FastifyRequest,
+  reply: FastifyReply,
+  fn: (work: Work) => Promise<Answer<B>>,
+): Promise<B> {
+  const { fleetId, keyId } = req.caller;
+  const key = idempotencyKey(req);
+  const answer = await withWork(deps, fleetId, async (work): Promise<Answer<B>> => {
+    if (key === null) return fn(work);
+    const route = `${req.method} ${req.url.split('?')[0]}`;
+    const bodySha256 = createHash('sha256')
+      .update(JSON.stringify(req.body ?? null))
+      .digest();
+    const receipt = { fleetId, client: keyId, key, route, bodySha256 };
+    const earlier = await claimReceipt(work.tx, receipt, work.nowMs);
+    if (earlier) {
+      if (earlier.route !== route || !earlier.bodySha256.equals(bodySha256)) {
+        throw new Problem('idempotency_key_reused', 'That key came with another route or body.');
+      }
+      if (earlier.status === null) throw new Problem('request_in_flight', 'Try again shortly.');
+      const headers = { ...earlier.headers, 'idempotency-replayed': 'true' };
+      return { status: earlier.status, headers, body: earlier.body as B };
+    }
+    const fresh = await fn(work);
+    const { status, body, headers = {} } = fresh;
+    await completeReceipt(work.tx, receipt, { status, headers, body });
+    return fresh;
+  });
+  reply.code(answer.status).headers(answer.headers ?? {});
+  return { ...answer.body, ...answer.once };
+}

@@ -1,0 +1,103 @@
+import type { FastifyError, FastifyInstance, FastifyReply, FastifyRequest } from 'fastify';
+import fp from 'fastify-plugin';
+import { type FieldFault, Problem, type ProblemCode, problemBody } from '../../errors.ts';
+
+/** SQLSTATEs that are the caller's business, and what the catalogue calls them. */
+const refusedByDatabase: Record<string, [ProblemCode, string]> = {
+  '23505': ['already_exists', 'Something with the same name, number or serial exists already.'],
+  '23503': ['reference_unknown', 'An id in the request is not known in this fleet.'],
+  '23P01': ['install_overlaps', 'It is already somewhere in part of that time.'],
+  '55P03': ['request_in_flight', 'The same thing is being worked on; try again.'],
+};
+
+/** SQLSTATE classes and socket errors that mean: the database is not there just now. */
+const databaseAway = /^(08|53|57P0[1-3]|ECONN|EPIPE|ETIMEDOUT|25P0[34])/;
+
+const fromFramework: Record<string, [ProblemCode, string]> = {
+  FST_ERR_CTP_BODY_TOO_LARGE: ['body_too_large', 'The body is over the limit of this route.'],
+  FST_ERR_CTP_INVALID_MEDIA_TYPE: ['media_type_unsupported', 'Send application/json.'],
+  FST_ERR_CTP_INVALID_JSON_BODY: ['body_unreadable', 'The body is not valid JSON.'],
+  FST_ERR_CTP_EMPTY_JSON_BODY: ['body_unreadable', 'The body is empty.'],
+  FST_ERR_CTP_INVALID_CONTENT_LENGTH: ['body_unreadable', 'The body is cut short.'],
+};
+
+function sqlStateOf(error: { code?: unknown; cause?: unknown }): string {
+  const inner = error.cause as { code?: unknown } | undefined;
+  return String(error.code ?? inner?.code ?? '');
+}
+
+const errorsMax = 100;
+
+function faultsOf(error: FastifyError): FieldFault[] {
+  return (error.validation ?? []).slice(0, errorsMax).map((fault) => ({
+    path: fault.instancePath || '/',
+    reason: fault.message ?? 'is not as the contract says',
+  }));
+}
+
+/** Turns whatever was thrown into a member of the catalogue. */
+export function toProblem(error: FastifyError): Problem {
+  if (error instanceof Problem) return error;
+  if (error.validation) {
+    const inBody = error.validationContext === 'body';
+    return new Problem(
+      inBody ? 'body_invalid' : 'query_invalid',
+      `${error.validationContext ?? 'request'}: ${error.validation.length} fault(s), see errors.`,
+      { errors: faultsOf(error) },
+    );
+  }
+  const known = fromFramework[error.code ?? ''];
+  if (known) return new Problem(known[0], known[1]);
+  if (error instanceof SyntaxError && error.statusCode === 400) {
+    return new Problem('body_unreadable', 'The body is not valid JSON.');
+  }
+  const state = sqlStateOf(error);
+  const refused = refusedByDatabase[state];
+  if (refused) return new Problem(refused[0], refused[1]);
+  if (databaseAway.test(state) || /timeout exceeded when trying to connect/.test(error.message)) {
+    return new Problem('overloaded', 'The database does not answer in time.', { retryAfterS: 2 });
+  }
+  if (error.statusCode === 400) {
+    return new Problem('body_unreadable', 'The request cannot be read.');
+  }
+  return new Problem('internal', 'The fault is ours and is logged under this request id.');
+}
+
+export function sendProblem(req: FastifyRequest, reply: FastifyReply, problem: Problem) {
+  if (problem.status === 401) reply.header('www-authenticate', 'Bearer realm="liftwright"');
+  if (problem.retryAfterS !== undefined) reply.header('retry-after', String(problem.retryAfterS));
+  return reply
+    .code(problem.status)
+    .header('content-type', 'application/problem+json; charset=utf-8')
+    .serializer((payload) => JSON.stringify(payload))
+    .send(problemBody(problem, `${req.url.split('?')[0]}#${req.id}`));
+}
+
+/** The one error shape, and honest 404 and 405. */
+export const problems = fp(
+  async (app: FastifyInstance) => {
+    const routes: { match: RegExp; methods: Set<string> }[] = [];
+    app.addHook('onRoute', (route) => {
+      const pattern = route.url.replace(/[.+?^${}()|[\]\\]/g, '\\$&').replace(/:\w+/g, '[^/]+');
+      const match = new RegExp(`^${pattern.replace(/\*/g, '.*')}$`);
+      routes.push({ match, methods: new Set([route.method].flat()) });
+    });
+    app.setErrorHandler((error: FastifyError, req, reply) => {
+      const problem = toProblem(error);
+      if (problem.status >= 500) req.log.error({ err: error }, problem.code);
+      return sendProblem(req, reply, problem);
+    });
+    app.setNotFoundHandler((req, reply) => {
+      const path = req.url.split('?')[0] ?? '';
+      const allowed = new Set(
+        routes.filter((r) => r.match.test(path)).flatMap((r) => [...r.methods]),
+      );
+      if (allowed.size === 0) {
+        return sendProblem(req, reply, new Problem('route_not_found', 'See /docs for the routes.'));
+      }
+      reply.header('allow', [...allowed].join(', '));
+      return sendProblem(req, reply, new Problem('method_not_allowed', `Try ${[...allowed]}.`));
+    });
+  },
+  { name: 'problems' },
+);

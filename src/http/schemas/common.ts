@@ -1,0 +1,58 @@
+import { z } from 'zod';
+import { assetKinds } from '../../domain/usage/meter.ts';
+
+export const id = z.uuid().meta({ description: 'Stable id.' });
+export const instant = z.iso
+  .datetime({ offset: true })
+  .meta({ description: 'RFC 3339 instant with an offset.', example: '2026-11-02T08:30:00-05:00' });
+export const day = z.iso
+  .date()
+  .meta({ description: "Local day in the yard's time zone.", example: '2026-11-02' });
+export const name = z.string().trim().min(1).max(200);
+export const note = z.string().max(2000);
+export const assetKind = z.enum(assetKinds).meta({ id: 'AssetKind' });
+
+export const problem = z
+  .object({
+    type: z.string(),
+    title: z.string(),
+    status: z.int(),
+    code: z.string(),
+    detail: z.string(),
+    instance: z.string(),
+    errors: z
+      .array(z.object({ path: z.string(), reason: z.string() }))
+      .max(100)
+      .optional(),
+  })
+  .meta({ id: 'Problem', description: 'RFC 9457 problem details; `code` is from the catalogue.' });
+
+const problemAnswer = (description: string) => ({
+  description,
+  content: { 'application/problem+json': { schema: problem } },
+});
+
+/** The refusals that a route with a key can answer, for the contract. */
+export const refusals = {
+  '4XX': problemAnswer('Refused; see `code`.'),
+  '5XX': problemAnswer('Not answered; see `code` and Retry-After.'),
+};
+
+export const cursor = z.string().max(500).meta({ description: 'From `next` of the page before.' });
+export const pageQuery = z.object({
+  limit: z.coerce.number().int().min(1).max(200).default(50),
+  cursor: cursor.optional(),
+});
+
+/** A page of a list. `next` is absent on the last one. */
+export const pageOf = <T extends z.ZodType>(item: T) =>
+  z.object({ items: z.array(item).max(500), next: cursor.optional() });
+
+export const security = [{ key: [] }];
+export const idempotencyHeaders = z.object({
+  'idempotency-key': z
+    .string()
+    .max(202)
+    .optional()
+    .meta({ description: 'A repeat with the same key and body gets the first answer again.' }),
+});

@@ -1,0 +1,179 @@
+import { z } from 'zod';
+import { isTimeZone } from '../../domain/usage/local-day.ts';
+import { assetKind, id, instant, name, note } from './common.ts';
+
+const timeZone = z
+  .string()
+  .max(64)
+  .refine(isTimeZone, 'is not an IANA time zone')
+  .meta({ description: 'IANA time zone.', example: 'America/Chicago' });
+
+export const newYard = z.strictObject({ name, timeZone }).meta({ id: 'NewYard' });
+export const yard = z
+  .object({ yardId: id, name: z.string(), timeZone: z.string(), createdAt: z.string() })
+  .meta({ id: 'Yard' });
+
+export const newUnit = z
+  .strictObject({
+    number: z.string().trim().min(1).max(40).meta({ description: 'What dispatch calls it.' }),
+    homeYardId: id,
+    since: instant
+      .optional()
+      .meta({ description: 'When it came to this yard; default: for ever.' }),
+    note: note.optional(),
+  })
+  .meta({ id: 'NewUnit' });
+export const unit = z
+  .object({
+    unitId: id,
+    number: z.string(),
+    homeYardId: id.nullable(),
+    presentYardId: id.nullable(),
+    note: z.string().nullable(),
+    createdAt: z.string(),
+  })
+  .meta({ id: 'Unit' });
+
+export const newPattern = z
+  .strictObject({
+    patternId: id.optional().meta({ description: 'Given: a new version of this pattern.' }),
+    document: z.record(z.string(), z.unknown()).meta({ description: 'The lift pattern document.' }),
+  })
+  .meta({ id: 'NewPattern' });
+export const pattern = z
+  .object({
+    patternId: id,
+    version: z.int(),
+    name: z.string(),
+    assetKind,
+    sha256: z.string(),
+    createdAt: z.string(),
+    document: z.record(z.string(), z.unknown()).optional(),
+  })
+  .meta({ id: 'Pattern' });
+
+export const newAsset = z
+  .strictObject({
+    kind: assetKind,
+    serial: z.string().trim().min(1).max(80),
+    patternId: id.optional(),
+    patternVersion: z.int().min(1).optional().meta({ description: 'Default: the newest.' }),
+  })
+  .meta({ id: 'NewAsset' });
+export const asset = z
+  .object({
+    assetId: id,
+    kind: assetKind,
+    serial: z.string(),
+    patternId: id.nullable(),
+    patternVersion: z.int().nullable(),
+    unitId: id.nullable().meta({ description: 'The unit that it is on now.' }),
+    createdAt: z.string(),
+  })
+  .meta({ id: 'Asset' });
+
+export const newInstall = z
+  .strictObject({
+    unitId: id,
+    assetId: id.optional(),
+    gatewayId: id.optional(),
+    from: instant,
+    to: instant.optional(),
+    move: z
+      .boolean()
+      .default(false)
+      .meta({ description: 'End the install where it is now at `from`, and begin this one.' }),
+    note: note.optional(),
+  })
+  .refine((body) => (body.assetId === undefined) !== (body.gatewayId === undefined), {
+    message: 'give assetId or gatewayId, one of them',
+  })
+  .meta({ id: 'NewInstall' });
+export const install = z
+  .object({
+    installId: id,
+    unitId: id,
+    assetId: id.nullable(),
+    gatewayId: id.nullable(),
+    from: z.string(),
+    to: z.string().nullable(),
+    note: z.string().nullable(),
+  })
+  .meta({ id: 'Install' });
+
+export const newGateway = z
+  .strictObject({ serial: z.string().trim().min(1).max(80), note: note.optional() })
+  .meta({ id: 'NewGateway' });
+export const gateway = z
+  .object({
+    gatewayId: id,
+    serial: z.string(),
+    note: z.string().nullable(),
+    createdAt: z.string(),
+    lastPostAt: z.string().nullable(),
+    key: z.string().nullable().optional().meta({ description: 'Shown once, at creation.' }),
+  })
+  .meta({ id: 'Gateway' });
+
+export const counterDeclaration = z
+  .strictObject({
+    counter: z
+      .string()
+      .regex(/^[a-z][a-z0-9_]{0,39}$/)
+      .meta({ description: 'Its name in posts.' }),
+    meter: z.string().max(40),
+    resolution: z
+      .number()
+      .positive()
+      .meta({ description: 'One tick, in the unit of the meter.', example: 0.05 }),
+    widthBits: z.int().min(8).max(64).default(32),
+    scope: z.enum(['controller', 'gateway']).default('gateway'),
+    controller: z.string().trim().min(1).max(80).optional().meta({
+      description: 'Serial of the controller that keeps the value; scope controller only.',
+    }),
+    basis: z
+      .string()
+      .regex(/^[a-z][a-z0-9_]{0,39}$/)
+      .default('device'),
+    basisVersion: z.int().min(1).max(1000).default(1),
+  })
+  .refine((c) => (c.scope === 'controller') === (c.controller !== undefined), {
+    message: 'a counter of scope controller names its controller, another does not',
+  })
+  .meta({ id: 'CounterDeclaration' });
+export const newCounters = z
+  .strictObject({ counters: z.array(counterDeclaration).min(1).max(64) })
+  .meta({ id: 'NewCounters' });
+export const counter = z
+  .object({
+    counter: z.string(),
+    meter: z.string(),
+    resolution: z.number(),
+    widthBits: z.int(),
+    scope: z.string(),
+    controller: z.string().nullable(),
+    basis: z.string(),
+    basisVersion: z.int(),
+    epochs: z
+      .array(
+        z.object({
+          epoch: z.int(),
+          cause: z.string(),
+          contiguous: z.int().nullable(),
+          highest: z.int().nullable(),
+        }),
+      )
+      .max(1000),
+  })
+  .meta({ id: 'Counter' });
+export const counters = z.object({ counters: z.array(counter).max(64) }).meta({ id: 'Counters' });
+
+export const newEpoch = z
+  .strictObject({
+    counter: z.string().max(40),
+    cause: z.enum(['sequence_lost', 'counter_reset', 'controller_replaced']),
+  })
+  .meta({ id: 'NewEpoch' });
+export const epoch = z
+  .object({ counter: z.string(), epoch: z.int(), cause: z.string() })
+  .meta({ id: 'Epoch' });

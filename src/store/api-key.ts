@@ -1,0 +1,102 @@
+import type pg from 'pg';
+import type { Role } from '../domain/access/role.ts';
+import type { Tx } from './tx.ts';
+
+export interface ResolvedKey {
+  fleetId: number;
+  keyId: string;
+  role: Role;
+  gatewayId: string | null;
+  name: string;
+  lastUsedAtMs: number | null;
+}
+
+/** Finds a live key by its hash, before any fleet is known. */
+export async function resolveKey(pool: pg.Pool, sha256: Buffer): Promise<ResolvedKey | null> {
+  const { rows } = await pool.query({
+    name: 'resolve_api_key',
+    text: `select fleet_id, key_id, role, gateway_id, name,
+             (extract(epoch from last_used_at) * 1000)::float8 as used_ms
+           from liftwright.resolve_api_key($1)`,
+    values: [sha256],
+  });
+  const row = rows[0];
+  if (!row) return null;
+  return {
+    fleetId: row.fleet_id,
+    keyId: row.key_id,
+    role: row.role,
+    gatewayId: row.gateway_id,
+    name: row.name,
+    lastUsedAtMs: row.used_ms,
+  };
+}
+
+export interface KeyRow {
+  fleetId: number;
+  keyId: string;
+  prefix: string;
+  sha256: Buffer;
+  role: Role;
+  gatewayId: string | null;
+  name: string;
+  createdAtMs: number;
+}
+
+export async function insertKey(tx: Tx, key: KeyRow): Promise<void> {
+  await tx.query(
+    `insert into liftwright.api_key
+       (fleet_id, key_id, prefix, sha256, role, gateway_id, name, created_at)
+     values ($1, $2, $3, $4, $5, $6, $7, to_timestamp($8::float8 / 1000))`,
+    [
+      key.fleetId,
+      key.keyId,
+      key.prefix,
+      key.sha256,
+      key.role,
+      key.gatewayId,
+      key.name,
+      key.createdAtMs,
+    ],
+  );
+}
+
+/** Notes that a key was used; callers do so at most once a minute a key. */
+export async function touchKey(
+  tx: Tx,
+  fleetId: number,
+  keyId: string,
+  atMs: number,
+): Promise<void> {
+  await tx.query(
+    `update liftwright.api_key set last_used_at = to_timestamp($3::float8 / 1000)
+     where fleet_id = $1 and key_id = $2`,
+    [fleetId, keyId, atMs],
+  );
+}
+
+export async function revokeKey(
+  tx: Tx,
+  fleetId: number,
+  keyId: string,
+  atMs: number,
+): Promise<boolean> {
+  const { rowCount } = await tx.query(
+    `update liftwright.api_key set revoked_at = to_timestamp($3::float8 / 1000)
+     where fleet_id = $1 and key_id = $2 and revoked_at is null`,
+    [fleetId, keyId, atMs],
+  );
+  return rowCount === 1;
+}
+
+/** The first fleet with its admin key, once; see the SQL function. */
+export async function foundFirstFleet(
+  pool: pg.Pool,
+  input: { name: string; keyId: string; prefix: string; sha256: Buffer; atMs: number },
+): Promise<number | null> {
+  const { rows } = await pool.query(
+    `select liftwright.found_first_fleet($1, $2, $3, $4, to_timestamp($5::float8 / 1000)) as id`,
+    [input.name, input.keyId, input.prefix, input.sha256, input.atMs],
+  );
+  return rows[0].id;
+}

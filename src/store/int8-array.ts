@@ -1,0 +1,50 @@
+/**
+ * PostgreSQL's binary form of a one-dimensional int8 array. The text form of 500 numbers costs
+ * more than storing them; `pg` passes a Buffer parameter as binary, so this small encoder is all
+ * that is needed. Layout: dimensions, has-null flag, element oid, length, lower bound, then
+ * length-prefixed elements, all big-endian.
+ */
+const int8Oid = 20;
+const headerBytes = 20;
+const elementBytes = 12;
+const twoTo32 = 4294967296;
+
+/** Encodes whole numbers within ±2^53. */
+export function encodeInt8Array(values: ArrayLike<number>): Buffer {
+  const n = values.length;
+  if (n === 0) {
+    const empty = Buffer.alloc(12);
+    empty.writeInt32BE(int8Oid, 8);
+    return empty;
+  }
+  const buffer = Buffer.allocUnsafe(headerBytes + n * elementBytes);
+  const view = new DataView(buffer.buffer, buffer.byteOffset, buffer.length);
+  view.setInt32(0, 1);
+  view.setInt32(4, 0);
+  view.setInt32(8, int8Oid);
+  view.setInt32(12, n);
+  view.setInt32(16, 1);
+  let at = headerBytes;
+  for (let i = 0; i < n; i++) {
+    const value = values[i] as number;
+    view.setInt32(at, 8);
+    view.setInt32(at + 4, Math.floor(value / twoTo32));
+    view.setUint32(at + 8, value >>> 0);
+    at += elementBytes;
+  }
+  return buffer;
+}
+
+/** Decodes an array without nulls whose values are within ±2^53. */
+export function decodeInt8Array(buffer: Buffer): Float64Array {
+  const view = new DataView(buffer.buffer, buffer.byteOffset, buffer.length);
+  if (view.getInt32(0) === 0) return new Float64Array(0);
+  const n = view.getInt32(12);
+  const values = new Float64Array(n);
+  let at = headerBytes;
+  for (let i = 0; i < n; i++) {
+    values[i] = view.getInt32(at + 4) * twoTo32 + view.getUint32(at + 8);
+    at += elementBytes;
+  }
+  return values;
+}

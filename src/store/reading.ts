@@ -1,0 +1,297 @@
+import type { IntakeRun, RefusedReading } from '../domain/usage/reading-intake.ts';
+import { decodeInt8Array, encodeInt8Array } from './int8-array.ts';
+import type { Tx } from './tx.ts';
+
+/** A stream as a post needs it; fixed for its life, so it may be cached. */
+export interface DeclaredStream {
+  streamId: number;
+  counter: string;
+  epoch: number;
+  widthBits: number;
+  lineId: number;
+  ordinal: number;
+  shard: number;
+}
+
+export interface StreamRun extends IntakeRun {
+  stream: DeclaredStream;
+}
+
+export async function declaredStreams(
+  tx: Tx,
+  fleetId: number,
+  gatewayId: string,
+): Promise<DeclaredStream[]> {
+  const { rows } = await tx.query(
+    `select s.stream_id, c.name, s.epoch, l.width_bits, s.line_id, s.ordinal, l.shard
+     from liftwright.counter c
+     join liftwright.stream s on s.fleet_id = c.fleet_id and s.counter_id = c.counter_id
+     join liftwright.fold_line l on l.fleet_id = c.fleet_id and l.line_id = c.line_id
+     where c.fleet_id = $1 and c.gateway_id = $2`,
+    [fleetId, gatewayId],
+  );
+  return rows.map((row) => ({
+    streamId: Number(row.stream_id),
+    counter: row.name,
+    epoch: row.epoch,
+    widthBits: row.width_bits,
+    lineId: Number(row.line_id),
+    ordinal: row.ordinal,
+    shard: row.shard,
+  }));
+}
+
+export interface Contact {
+  fleetId: number;
+  gatewayId: string;
+  receivedAtMs: number;
+  deviceOffsetMs: number | null;
+}
+
+/**
+ * The plain case in one round trip and one transaction; see the SQL function. Answers the numbers
+ * settled per stream as multirange text, or null when a number was known already and nothing was
+ * written. Runs must be in ascending order of stream id, one a stream.
+ */
+export async function recordNewRuns(
+  client: Tx,
+  contact: Contact,
+  runs: readonly StreamRun[],
+): Promise<Map<number, string> | null> {
+  const at = runs.length === 1 ? runs[0]!.at : runs.flatMap((run) => run.at);
+  const raw = runs.length === 1 ? runs[0]!.raw : runs.flatMap((run) => run.raw);
+  const { rows } = await client.query({
+    name: 'record_new_runs',
+    text: `select outcome, stream_id, seen from liftwright.record_new_runs(
+             $1, $2, to_timestamp($3::float8 / 1000), $4, $5, $6, $7, $8, $9, $10, $11)`,
+    values: [
+      contact.fleetId,
+      contact.gatewayId,
+      contact.receivedAtMs,
+      contact.deviceOffsetMs,
+      encodeInt8Array(runs.map((run) => run.stream.streamId)),
+      encodeInt8Array(runs.map((run) => run.firstSeq)),
+      runs.map((run) => run.raw.length),
+      encodeInt8Array(runs.map((run) => run.offsetMs)),
+      encodeInt8Array(at),
+      encodeInt8Array(raw),
+      runs.map((run) => run.stream.shard),
+    ],
+  });
+  if (rows.some((row) => row.outcome === 'known')) return null;
+  return new Map(rows.map((row) => [Number(row.stream_id), row.seen]));
+}
+
+export interface StreamNumbers {
+  seen: string;
+  lost: string;
+  refused: string;
+}
+
+/** Locks a stream. Callers lock in ascending order of stream id. */
+export async function lockStream(
+  tx: Tx,
+  fleetId: number,
+  streamId: number,
+): Promise<StreamNumbers> {
+  const { rows } = await tx.query(
+    `select seen::text, lost::text, refused::text from liftwright.stream
+     where fleet_id = $1 and stream_id = $2 for update`,
+    [fleetId, streamId],
+  );
+  return rows[0];
+}
+
+export async function saveStreamNumbers(
+  tx: Tx,
+  fleetId: number,
+  streamId: number,
+  numbers: StreamNumbers,
+): Promise<void> {
+  await tx.query(
+    `update liftwright.stream set seen = $3, lost = $4, refused = $5
+     where fleet_id = $1 and stream_id = $2`,
+    [fleetId, streamId, numbers.seen, numbers.lost, numbers.refused],
+  );
+}
+
+export interface StoredRun {
+  firstSeq: number;
+  receivedAtMs: number;
+  offsetMs: number;
+  at: Float64Array;
+  raw: Float64Array;
+}
+
+/** Hands out result columns as the bytes that PostgreSQL sent. */
+const asBytes = { getTypeParser: () => (value: Buffer) => value };
+
+function storedRun(row: Record<string, Buffer>): StoredRun {
+  return {
+    firstSeq: Number(row.first_seq!.readBigInt64BE()),
+    receivedAtMs: Number(row.received_ms!.readBigInt64BE()),
+    offsetMs: Number(row.offset_ms!.readBigInt64BE()),
+    at: decodeInt8Array(row.at_ms!),
+    raw: decodeInt8Array(row.raw!),
+  };
+}
+
+/** At most `limit` runs of a stream with a number after `afterSeq`, in order, skipping earlier ones. */
+export async function runsAfter(
+  tx: Tx,
+  fleetId: number,
+  streamId: number,
+  after: { seq: number; firstSeq: number },
+  limit: number,
+): Promise<StoredRun[]> {
+  const { rows } = await tx.query({
+    name: 'runs_after',
+    text: `select first_seq, offset_ms, at_ms, raw,
+        (extract(epoch from received_at) * 1000)::bigint as received_ms
+      from liftwright.reading_run
+      where fleet_id = $1 and stream_id = $2 and first_seq > $3
+        and first_seq + cardinality(raw) > $4::bigint + 1
+      order by first_seq limit $5`,
+    values: [fleetId, streamId, after.firstSeq, after.seq, limit],
+    binary: true,
+    types: asBytes,
+  } as never);
+  return (rows as Record<string, Buffer>[]).map(storedRun);
+}
+
+/** Numbers that wait for a decision, or were decided to count for nothing. */
+export async function leftOutNumbers(tx: Tx, fleetId: number, streamId: number): Promise<number[]> {
+  const { rows } = await tx.query(
+    `select distinct seq from liftwright.reading_conflict
+     where fleet_id = $1 and stream_id = $2
+       and coalesce(decision, 'neither') = 'neither' order by seq`,
+    [fleetId, streamId],
+  );
+  return rows.map((row) => Number(row.seq));
+}
+
+/** Longest run that the table takes; bounds how far before a number its run can start. */
+export const runLengthMax = 5_000;
+
+/** At most `limit` stored runs that hold a number from..to of a stream, in order of numbers. */
+export async function runsWithin(
+  tx: Tx,
+  fleetId: number,
+  streamId: number,
+  from: number,
+  to: number,
+  limit: number,
+): Promise<StoredRun[]> {
+  const { rows } = await tx.query({
+    name: 'runs_within',
+    text: `select first_seq, offset_ms, at_ms, raw,
+        (extract(epoch from received_at) * 1000)::bigint as received_ms
+      from liftwright.reading_run
+      where fleet_id = $1 and stream_id = $2 and first_seq > $3::bigint - $4::bigint
+        and first_seq <= $5 and first_seq + cardinality(raw) > $3
+      order by first_seq limit $6`,
+    values: [fleetId, streamId, from, runLengthMax, to, limit],
+    binary: true,
+    types: asBytes,
+  } as never);
+  return (rows as Record<string, Buffer>[]).map(storedRun);
+}
+
+export async function insertRun(
+  tx: Tx,
+  fleetId: number,
+  receivedAtMs: number,
+  run: StreamRun,
+): Promise<void> {
+  await tx.query(
+    `insert into liftwright.reading_run
+       (fleet_id, stream_id, first_seq, received_at, offset_ms, at_ms, raw)
+     values ($1, $2, $3, to_timestamp($4::float8 / 1000), $5, $6, $7)`,
+    [
+      fleetId,
+      run.stream.streamId,
+      run.firstSeq,
+      receivedAtMs,
+      run.offsetMs,
+      encodeInt8Array(run.at),
+      encodeInt8Array(run.raw),
+    ],
+  );
+}
+
+export interface Mark {
+  stream: DeclaredStream;
+  fromSeq: number;
+  toSeq: number;
+}
+
+export async function insertLineMark(
+  tx: Tx,
+  fleetId: number,
+  receivedAtMs: number,
+  { stream, fromSeq, toSeq }: Mark,
+): Promise<void> {
+  await tx.query(
+    `insert into liftwright.line_mark
+       (fleet_id, shard, line_id, kind, from_ordinal, from_seq, to_seq, received_at)
+     values ($1, $2, $3, 'readings', $4, $5, $6, to_timestamp($7::float8 / 1000))`,
+    [fleetId, stream.shard, stream.lineId, stream.ordinal, fromSeq, toSeq, receivedAtMs],
+  );
+}
+
+export interface Conflict {
+  seq: number;
+  at: number;
+  raw: number;
+}
+
+/** Keeps conflicting readings; answers how many of them were not known yet. */
+export async function insertConflicts(
+  tx: Tx,
+  fleetId: number,
+  streamId: number,
+  receivedAtMs: number,
+  conflicts: readonly Conflict[],
+): Promise<number> {
+  const { rowCount } = await tx.query(
+    `insert into liftwright.reading_conflict (fleet_id, stream_id, seq, at_ms, raw, received_at)
+     select $1, $2, c.seq, c.at_ms, c.raw, to_timestamp($3::float8 / 1000)
+     from unnest($4::bigint[], $5::bigint[], $6::bigint[]) as c (seq, at_ms, raw)
+     on conflict do nothing`,
+    [
+      fleetId,
+      streamId,
+      receivedAtMs,
+      encodeInt8Array(conflicts.map((c) => c.seq)),
+      encodeInt8Array(conflicts.map((c) => c.at)),
+      encodeInt8Array(conflicts.map((c) => c.raw)),
+    ],
+  );
+  return rowCount ?? 0;
+}
+
+export async function insertRefusals(
+  tx: Tx,
+  fleetId: number,
+  streamId: number,
+  receivedAtMs: number,
+  refused: readonly RefusedReading[],
+): Promise<void> {
+  const text = (value: unknown) => (JSON.stringify(value) ?? 'undefined').slice(0, 100);
+  await tx.query(
+    `insert into liftwright.reading_refusal
+       (fleet_id, stream_id, seq, verdict, at_text, raw_text, received_at)
+     select $1, $2, r.seq, r.verdict, r.at_text, r.raw_text, to_timestamp($3::float8 / 1000)
+     from unnest($4::bigint[], $5::text[], $6::text[], $7::text[]) as r (seq, verdict, at_text, raw_text)
+     on conflict do nothing`,
+    [
+      fleetId,
+      streamId,
+      receivedAtMs,
+      encodeInt8Array(refused.map((r) => r.seq)),
+      refused.map((r) => r.verdict),
+      refused.map((r) => text(r.at)),
+      refused.map((r) => text(r.raw)),
+    ],
+  );
+}
