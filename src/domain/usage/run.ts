@@ -1,0 +1,63 @@
+/** Readings as the fold takes them: runs of consecutive sequence numbers, in line order. */
+import { absent, type NumberSet } from './number-set.ts';
+
+/** Why a stream began, as the server recorded it when it issued the epoch. Weakest first. */
+export const streamCauses = [
+  'first',
+  'sequence_lost',
+  'counter_reset',
+  'controller_replaced',
+] as const;
+export type StreamCause = (typeof streamCauses)[number];
+
+/** Where a reading stands in its line: the ordinal of its stream, then its number within the stream. */
+export interface Position {
+  readonly ordinal: number;
+  readonly seq: number;
+}
+
+/**
+ * Readings `firstSeq`, `firstSeq + 1`, … of one stream, as they arrived together. `at` and `raw` have the same
+ * length: device time in ms, and the device's own ticks.
+ */
+export interface Run {
+  readonly ordinal: number;
+  /**
+   * Why the run's stream began; used at its first reading only. Where streams before it have no readings
+   * (so that the fold never meets them), the strongest of their causes and its own: `strongestCause`.
+   */
+  readonly cause: StreamCause;
+  readonly firstSeq: number;
+  readonly at: ArrayLike<number>;
+  readonly raw: ArrayLike<number>;
+  readonly receivedAtMs: number;
+  /** Above zero: the post proved the device's clock fast by this much. */
+  readonly offsetMs: number;
+}
+
+export function comparePositions(a: Position, b: Position): number {
+  return a.ordinal - b.ordinal || a.seq - b.seq;
+}
+
+export function strongestCause(causes: readonly StreamCause[]): StreamCause {
+  let strongest = 0;
+  for (const cause of causes) strongest = Math.max(strongest, streamCauses.indexOf(cause));
+  return streamCauses[strongest]!;
+}
+
+/** The parts of a run without some of its numbers: those in conflict, which count for nothing until decided. */
+export function runWithout(run: Run, leftOut: NumberSet): Run[] {
+  if (run.at.length === 0) return [];
+  const lastSeq = run.firstSeq + run.at.length - 1;
+  return absent(leftOut, run.firstSeq, lastSeq).map(([from, to]) => ({
+    ...run,
+    firstSeq: from,
+    at: part(run.at, from - run.firstSeq, to - run.firstSeq + 1),
+    raw: part(run.raw, from - run.firstSeq, to - run.firstSeq + 1),
+  }));
+}
+
+function part(values: ArrayLike<number>, from: number, to: number): ArrayLike<number> {
+  if (values instanceof Float64Array) return values.subarray(from, to);
+  return Array.prototype.slice.call(values, from, to);
+}
