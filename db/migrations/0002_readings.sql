@@ -201,6 +201,9 @@ create function liftwright.ensure_reading_partitions(from_at timestamptz, to_at 
   returns int
   language plpgsql security definer
   set search_path = liftwright, pg_temp
+  -- The bounds are written as text: in the caller's style 'IST' could be read as another zone.
+  set timezone = 'UTC'
+  set datestyle = 'ISO, YMD'
   as $$
   declare
     month timestamptz := date_trunc('month', from_at, 'UTC');

@@ -88,3 +88,19 @@ grant select, insert, update, delete on liftwright.upkeep_state, liftwright.unit
 
 create policy scheduler_sees_work on liftwright.unit_standing for select to lw_scheduler using (true);
 grant select (fleet_id, unit_id, shard, next_check_at) on liftwright.unit_standing to lw_scheduler;
+
+-- Looked-up use: grains of an asset's meter on the local day of an instant, up to that instant. A
+-- projection, dropped by the fold whenever it touches that day.
+create table liftwright.use_until (
+  fleet_id    int not null,
+  asset_id    uuid not null,
+  meter       text not null,
+  at_ms       bigint not null,
+  day         date not null,
+  grains      bigint not null check (grains >= 0),
+  primary key (fleet_id, asset_id, meter, at_ms),
+  foreign key (fleet_id, asset_id) references liftwright.asset
+);
+create index use_until_by_day on liftwright.use_until (fleet_id, asset_id, meter, day);
+select liftwright.guard('liftwright.use_until');
+grant select, insert, delete on liftwright.use_until to lw_app;

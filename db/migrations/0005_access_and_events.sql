@@ -87,7 +87,9 @@ select liftwright.guard(t) from unnest(array[
   'liftwright.api_key', 'liftwright.idempotency', 'liftwright.outbox', 'liftwright.event',
   'liftwright.event_personal', 'liftwright.event_chain']::regclass[]) t;
 
-grant select, insert on liftwright.api_key to lw_app;
+-- Not sha256: it is asked for by resolve_api_key alone.
+grant select (fleet_id, key_id, prefix, role, gateway_id, name, created_at, revoked_at,
+  last_used_at), insert on liftwright.api_key to lw_app;
 grant update (revoked_at, last_used_at) on liftwright.api_key to lw_app;
 grant select, insert, delete on liftwright.idempotency to lw_app;
 grant update (status, headers, body) on liftwright.idempotency to lw_app;

@@ -67,3 +67,17 @@ export const usageEntry = liftwright.table(
   },
   (t) => [primaryKey({ columns: [t.fleetId, t.entryId] })],
 );
+
+/** Grains of a meter on the day of an instant, up to it. */
+export const useUntil = liftwright.table(
+  'use_until',
+  {
+    fleetId: integer('fleet_id').notNull(),
+    assetId: uuid('asset_id').notNull(),
+    meter: text('meter').notNull(),
+    atMs: bigint('at_ms', { mode: 'number' }).notNull(),
+    day: date('day', { mode: 'string' }).notNull(),
+    grains: bigint('grains', { mode: 'number' }).notNull(),
+  },
+  (t) => [primaryKey({ columns: [t.fleetId, t.assetId, t.meter, t.atMs] })],
+);

@@ -65,7 +65,12 @@ function showCounter(row: CounterRow, streams: readonly StreamRow[]): ShownCount
       .map((stream) => {
         const seen = parseMultirange(stream.seen);
         const { epoch, cause } = stream;
-        return { epoch, cause, contiguous: contiguous(seen), highest: highest(seen) };
+        return {
+          epoch,
+          cause,
+          contiguous: contiguous(seen),
+          highest: highest(seen),
+        };
       }),
   };
 }

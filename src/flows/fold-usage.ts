@@ -21,14 +21,21 @@ import {
   saveLineDays,
   type UsageChange,
 } from '../store/usage.ts';
+import { dropUsesUntil } from '../store/use-until.ts';
 import { lineContext, lineRuns } from './line-context.ts';
 import { type FlowDeps, type Work, withWork } from './work.ts';
 
 const first: Position = { ordinal: -1, seq: -1 };
-const last: Position = { ordinal: Number.MAX_SAFE_INTEGER, seq: Number.MAX_SAFE_INTEGER };
+const last: Position = {
+  ordinal: Number.MAX_SAFE_INTEGER,
+  seq: Number.MAX_SAFE_INTEGER,
+};
 
 /** From where to where the marks say that something is new. */
-function spanOf(marks: readonly LineMark[]): { from: Position; until: Position } {
+function spanOf(marks: readonly LineMark[]): {
+  from: Position;
+  until: Position;
+} {
   if (marks.some((mark) => mark.kind === 'whole')) return { from: first, until: last };
   let from = last;
   let until = first;
@@ -106,6 +113,8 @@ async function projectDays(
   const { tx, fleetId } = work;
   const days = touched.map((share) => share.day).sort();
   const [fromDay, toDay] = [days[0]!, days.at(-1)!];
+  const assetIds = [...new Set(touched.map((share) => share.assetId))];
+  await dropUsesUntil(tx, fleetId, assetIds, line.meter, fromDay, toDay);
   const now = new Map<string, Share>(
     touched.map((share) => [keyOf(share), { ...share, grains: 0 }]),
   );

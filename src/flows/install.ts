@@ -47,7 +47,10 @@ export async function install(work: Work, input: NewInstall): Promise<InstallRow
     if (held.during.fromMs >= fromMs) {
       throw new Problem('time_invalid', 'It was put where it is at that very moment.');
     }
-    await endInstall(tx, fleetId, held.installId, { fromMs: held.during.fromMs, toMs: fromMs });
+    await endInstall(tx, fleetId, held.installId, {
+      fromMs: held.during.fromMs,
+      toMs: fromMs,
+    });
     units.push(held.unitId);
   }
   const row: InstallRow = {
@@ -64,7 +67,12 @@ export async function install(work: Work, input: NewInstall): Promise<InstallRow
   work.record({
     type: held ? 'install.moved' : 'install.begun',
     subject: 'assetId' in what ? `asset/${what.assetId}` : `gateway/${what.gatewayId}`,
-    data: { unitId, from: fromMs, to: toMs, ...(held ? { fromUnitId: held.unitId } : {}) },
+    data: {
+      unitId,
+      from: fromMs,
+      to: toMs,
+      ...(held ? { fromUnitId: held.unitId } : {}),
+    },
     occurredAtMs: fromMs,
   });
   await linkMeterSources(work, units);

@@ -19,7 +19,12 @@ export async function addYard(
   input: { name: string; timeZone: string },
 ): Promise<YardRow> {
   const { fleetId, nowMs } = work;
-  const row: YardRow = { fleetId, yardId: uuid(), ...input, createdAtMs: nowMs };
+  const row: YardRow = {
+    fleetId,
+    yardId: uuid(),
+    ...input,
+    createdAtMs: nowMs,
+  };
   await insertYard(work.tx, row);
   work.record({
     type: 'yard.added',
@@ -33,7 +38,12 @@ export async function addYard(
 /** A unit with its home yard, which is also its present yard until it is moved. */
 export async function addUnit(
   work: Work,
-  input: { number: string; homeYardId: string; sinceMs: number | null; note: string | null },
+  input: {
+    number: string;
+    homeYardId: string;
+    sinceMs: number | null;
+    note: string | null;
+  },
 ): Promise<UnitWithYards> {
   const { tx, fleetId, nowMs } = work;
   if (!(await findYard(tx, fleetId, input.homeYardId))) {
@@ -42,9 +52,18 @@ export async function addUnit(
   const unitId = uuid();
   const { number, note, homeYardId } = input;
   await insertUnit(tx, { fleetId, unitId, number, note, createdAtMs: nowMs });
-  const during = { fromMs: Math.max(input.sinceMs ?? earliestMs, earliestMs), toMs: null };
+  const during = {
+    fromMs: Math.max(input.sinceMs ?? earliestMs, earliestMs),
+    toMs: null,
+  };
   for (const role of ['home', 'present'] as const) {
-    await insertUnitYard(tx, { fleetId, unitId, role, yardId: homeYardId, during });
+    await insertUnitYard(tx, {
+      fleetId,
+      unitId,
+      role,
+      yardId: homeYardId,
+      during,
+    });
   }
   work.record({
     type: 'unit.added',
@@ -65,7 +84,10 @@ export async function publishPattern(
   if (!parsed.ok) {
     const more = parsed.omitted > 0 ? ` and ${parsed.omitted} more` : '';
     throw new Problem('pattern_invalid', `${parsed.problems.length}${more} fault(s), see errors.`, {
-      errors: parsed.problems.map(({ path, reason }) => ({ path: `/document${path}`, reason })),
+      errors: parsed.problems.map(({ path, reason }) => ({
+        path: `/document${path}`,
+        reason,
+      })),
     });
   }
   let version = 1;
@@ -120,7 +142,15 @@ export async function addAsset(
   }
   const assetId = uuid();
   const { kind, serial, patternId } = input;
-  const row = { fleetId, assetId, kind, serial, patternId, patternVersion, createdAtMs: nowMs };
+  const row = {
+    fleetId,
+    assetId,
+    kind,
+    serial,
+    patternId,
+    patternVersion,
+    createdAtMs: nowMs,
+  };
   await insertAsset(tx, row);
   work.record({
     type: 'asset.added',
@@ -137,7 +167,12 @@ export async function addGateway(
   input: { serial: string; note: string | null },
 ): Promise<{ row: GatewayRow; secret: string }> {
   const { tx, fleetId, nowMs } = work;
-  const row: GatewayRow = { fleetId, gatewayId: uuid(), ...input, createdAtMs: nowMs };
+  const row: GatewayRow = {
+    fleetId,
+    gatewayId: uuid(),
+    ...input,
+    createdAtMs: nowMs,
+  };
   await insertGateway(tx, row);
   const key = await createKey(work, {
     role: 'gateway',

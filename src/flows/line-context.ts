@@ -98,7 +98,10 @@ export async function* lineRuns(
       }
       const last = rows.at(-1);
       if (!last || rows.length < runsAtOnce) break;
-      next = { seq: last.firstSeq + last.raw.length - 1, firstSeq: last.firstSeq };
+      next = {
+        seq: last.firstSeq + last.raw.length - 1,
+        firstSeq: last.firstSeq,
+      };
     }
     handedOn = any ? [] : [...handedOn, stream.cause];
   }

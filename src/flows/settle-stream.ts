@@ -78,11 +78,19 @@ export async function settleStream(
       const grown = addRange(seen, a, b);
       if (grown.length > rangesMax && grown.length > seen.length) {
         for (let seq = a; seq <= b; seq++) {
-          tally.refused.push({ seq, verdict: 'too_many_gaps', at: null, raw: null });
+          tally.refused.push({
+            seq,
+            verdict: 'too_many_gaps',
+            at: null,
+            raw: null,
+          });
         }
         continue;
       }
-      await insertRun(tx, fleetId, receivedAtMs, { ...part(run, a, b), stream });
+      await insertRun(tx, fleetId, receivedAtMs, {
+        ...part(run, a, b),
+        stream,
+      });
       seen = grown;
       lost = subtractRange(lost, a, b);
       marks.push([a, b]);

@@ -24,6 +24,8 @@ export interface Work {
   nowMs: number;
   record(...events: NewEvent[]): void;
   wake(job: ShardedJob, shard: number): void;
+  /** Tells other processes that something of this fleet changed; sent after the commit. */
+  changed(topic: string): void;
 }
 
 export async function withWork<T>(
@@ -33,6 +35,7 @@ export async function withWork<T>(
   pool: pg.Pool = deps.pools.app,
 ): Promise<T> {
   const calls = new Set<string>();
+  const topics = new Set<string>();
   const nowMs = deps.clock.nowMs();
   const result = await withFleet(pool, [fleetId], async (tx) => {
     const events: NewEvent[] = [];
@@ -42,6 +45,7 @@ export async function withWork<T>(
       nowMs,
       record: (...more) => events.push(...more),
       wake: (job, shard) => calls.add(`${job} ${shard}`),
+      changed: (topic) => topics.add(`fleet.${fleetId}.${topic}`),
     };
     const value = await fn(work);
     if (events.length > 0) {
@@ -54,5 +58,6 @@ export async function withWork<T>(
     const [job, shard] = call.split(' ');
     deps.queue.wake(job as ShardedJob, Number(shard));
   }
+  for (const topic of topics) deps.queue.changed(topic);
   return result;
 }

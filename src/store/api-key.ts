@@ -92,7 +92,13 @@ export async function revokeKey(
 /** The first fleet with its admin key, once; see the SQL function. */
 export async function foundFirstFleet(
   pool: pg.Pool,
-  input: { name: string; keyId: string; prefix: string; sha256: Buffer; atMs: number },
+  input: {
+    name: string;
+    keyId: string;
+    prefix: string;
+    sha256: Buffer;
+    atMs: number;
+  },
 ): Promise<number | null> {
   const { rows } = await pool.query(
     `select liftwright.found_first_fleet($1, $2, $3, $4, to_timestamp($5::float8 / 1000)) as id`,

@@ -12,7 +12,11 @@ const showShares = (shares: readonly Share[]): SharesRow =>
   shares.map(({ assetId, day, grains }) => [assetId, day, grains]);
 
 const readShares = (rows: unknown): Share[] =>
-  (rows as SharesRow).map(([assetId, day, grains]) => ({ assetId, day, grains }));
+  (rows as SharesRow).map(([assetId, day, grains]) => ({
+    assetId,
+    day,
+    grains,
+  }));
 
 function toSegment(row: SegmentRow): Segment {
   return {
@@ -78,8 +82,8 @@ export async function segmentsFrom(
   return rows.map(toSegment);
 }
 
-/** The last segment that ends before a UTC day, and the first after it; for looking into one day. */
-export async function segmentsBefore(
+/** The last segment of a line before a UTC day; for looking into one day. */
+export async function segmentBefore(
   tx: Tx,
   fleetId: number,
   lineId: number,
@@ -139,7 +143,11 @@ export async function sharesOnDays(
      group by 1, 2`,
     [fleetId, lineId, fromDay, toDay],
   );
-  return rows.map((row) => ({ assetId: row.asset_id, day: row.day, grains: Number(row.grains) }));
+  return rows.map((row) => ({
+    assetId: row.asset_id,
+    day: row.day,
+    grains: Number(row.grains),
+  }));
 }
 
 export interface LineProgress {
@@ -171,20 +179,22 @@ export async function saveLineProgress(
   foldedAtMs: number,
 ): Promise<void> {
   const { lastAtMs, lastRaw } = progress;
-  const set = { lastAtMs, lastRaw, provisional: showShares(progress.provisional), foldedAtMs };
+  const set = {
+    lastAtMs,
+    lastRaw,
+    provisional: showShares(progress.provisional),
+    foldedAtMs,
+  };
   await builder(tx)
     .insert(lineProgress)
     .values({ fleetId, lineId, ...set })
-    .onConflictDoUpdate({ target: [lineProgress.fleetId, lineProgress.lineId], set });
+    .onConflictDoUpdate({
+      target: [lineProgress.fleetId, lineProgress.lineId],
+      set,
+    });
 }
 
-export interface GatewayVerdict extends KeptVerdict {
-  lineId: number;
-  counter: string;
-  meter: string;
-}
-
-/** Kept verdicts of a gateway's lines, newest position first, at most `limit` segments' worth. */
+/** The segments of a line that have verdicts, in order. */
 export async function verdictSegments(tx: Tx, fleetId: number, lineId: number): Promise<Segment[]> {
   const rows = await builder(tx)
     .select()

@@ -14,7 +14,13 @@ export interface Receipt {
  */
 export async function claimReceipt(
   tx: Tx,
-  key: { fleetId: number; client: string; key: string; route: string; bodySha256: Buffer },
+  key: {
+    fleetId: number;
+    client: string;
+    key: string;
+    route: string;
+    bodySha256: Buffer;
+  },
   nowMs: number,
 ): Promise<Receipt | null> {
   await tx.query(`select set_config('lock_timeout', '5s', true)`);

@@ -1,4 +1,4 @@
-import { and, eq } from 'drizzle-orm';
+import { and, eq, sql } from 'drizzle-orm';
 import type pg from 'pg';
 import { foldLine } from '../../db/schema/index.ts';
 import type { LineRow } from './counter.ts';
@@ -15,7 +15,10 @@ export async function dirtyLines(
      group by fleet_id, line_id order by min(mark_id) limit $2`,
     [shard, limit],
   );
-  return rows.map((row) => ({ fleetId: row.fleet_id, lineId: Number(row.line_id) }));
+  return rows.map((row) => ({
+    fleetId: row.fleet_id,
+    lineId: Number(row.line_id),
+  }));
 }
 
 /** Takes a line for this transaction; null when another worker has it, or it is gone. */
@@ -24,8 +27,25 @@ export async function takeLine(tx: Tx, fleetId: number, lineId: number): Promise
     .select()
     .from(foldLine)
     .where(and(eq(foldLine.fleetId, fleetId), eq(foldLine.lineId, lineId)))
-    .for('update', { skipLocked: true });
+    .for('no key update', { skipLocked: true });
   return rows[0] ?? null;
+}
+
+/** Lines by id, without taking them. */
+export async function findLines(
+  tx: Tx,
+  fleetId: number,
+  lineIds: readonly number[],
+): Promise<LineRow[]> {
+  return builder(tx)
+    .select()
+    .from(foldLine)
+    .where(
+      and(
+        eq(foldLine.fleetId, fleetId),
+        sql`${foldLine.lineId} = any (${sql.param([...lineIds])}::bigint[])`,
+      ),
+    );
 }
 
 export interface LineMark {

@@ -66,3 +66,48 @@ export async function markWholeLines(
   );
   return [...new Set(rows.map((row) => row.shard as number))];
 }
+
+export interface LineContact {
+  meter: string;
+  lineId: number;
+  fromMs: number;
+  lastAtMs: number | null;
+  lastPostAtMs: number | null;
+  habitMs: number;
+}
+
+/**
+ * The lines that count for an asset's meters at an instant, with the latest contact of a gateway that
+ * brings them.
+ */
+export async function linesWithContact(
+  tx: Tx,
+  fleetId: number,
+  assetId: string,
+  atMs: number,
+): Promise<LineContact[]> {
+  const { rows } = await tx.query({
+    name: 'lines_with_contact',
+    text: `select distinct on (m.meter) m.meter, m.line_id,
+        (extract(epoch from lower(m.during)) * 1000)::float8 as from_ms,
+        (extract(epoch from p.last_at) * 1000)::float8 as last_ms,
+        (extract(epoch from g.last_post_at) * 1000)::float8 as post_ms, g.habit_ms
+      from liftwright.meter_source m
+      left join liftwright.line_progress p on p.fleet_id = m.fleet_id and p.line_id = m.line_id
+      left join liftwright.counter c on c.fleet_id = m.fleet_id and c.line_id = m.line_id
+      left join liftwright.gateway_contact g
+        on g.fleet_id = c.fleet_id and g.gateway_id = c.gateway_id
+      where m.fleet_id = $1 and m.asset_id = $2
+        and m.during @> to_timestamp($3::float8 / 1000)
+      order by m.meter, g.last_post_at desc nulls last`,
+    values: [fleetId, assetId, atMs],
+  });
+  return rows.map((row) => ({
+    meter: row.meter,
+    lineId: Number(row.line_id),
+    fromMs: row.from_ms,
+    lastAtMs: row.last_ms,
+    lastPostAtMs: row.post_ms,
+    habitMs: Number(row.habit_ms ?? 0),
+  }));
+}

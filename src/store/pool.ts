@@ -119,7 +119,9 @@ async function closePools(
 
 /** Closes the socket: the server rolls back, and whoever waits on the client gets an error. */
 function cut(client: pg.PoolClient): void {
-  const { connection } = client as unknown as { connection: { stream: { destroy(): void } } };
+  const { connection } = client as unknown as {
+    connection: { stream: { destroy(): void } };
+  };
   connection.stream.destroy();
 }
 

@@ -94,7 +94,13 @@ export async function homeYards(
   const byUnit = new Map<string, UnitCalendarRow[]>();
   for (const { unitId, yardId, during, timeZone } of rows) {
     const list = byUnit.get(unitId) ?? [];
-    list.push({ unitId, yardId, fromMs: during.fromMs, toMs: during.toMs, timeZone });
+    list.push({
+      unitId,
+      yardId,
+      fromMs: during.fromMs,
+      toMs: during.toMs,
+      timeZone,
+    });
     byUnit.set(unitId, list);
   }
   return byUnit;
@@ -103,4 +109,25 @@ export async function homeYards(
 /** The yard calendar of the dated home yards; the first also holds before it. */
 export function calendarOf(rows: readonly UnitCalendarRow[]): YardCalendar {
   return rows.map(({ fromMs, timeZone }) => ({ fromMs, timeZone }));
+}
+
+/** The units whose home is this yard at an instant. */
+export async function unitsOfYard(
+  tx: Tx,
+  fleetId: number,
+  yardId: string,
+  atMs: number,
+): Promise<string[]> {
+  const rows = await builder(tx)
+    .select({ unitId: unitYard.unitId })
+    .from(unitYard)
+    .where(
+      and(
+        eq(unitYard.fleetId, fleetId),
+        eq(unitYard.yardId, yardId),
+        eq(unitYard.role, 'home'),
+        sql`${unitYard.during} @> to_timestamp(${atMs}::float8 / 1000)`,
+      ),
+    );
+  return rows.map((row) => row.unitId);
 }

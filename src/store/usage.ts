@@ -14,7 +14,11 @@ export async function lineDays(
      where fleet_id = $1 and line_id = $2 and day between $3 and $4`,
     [fleetId, lineId, fromDay, toDay],
   );
-  return rows.map((row) => ({ assetId: row.asset_id, day: row.day, grains: Number(row.grains) }));
+  return rows.map((row) => ({
+    assetId: row.asset_id,
+    day: row.day,
+    grains: Number(row.grains),
+  }));
 }
 
 /** Writes a line's use of assets on days; zero takes the row away. */
@@ -108,7 +112,11 @@ export async function usageDays(
      group by meter, day order by day, meter limit $6`,
     [fleetId, assetId, range.fromDay, range.toDay, range.meter ?? null, limit],
   );
-  return rows.map((row) => ({ meter: row.meter, day: row.day, grains: Number(row.grains) }));
+  return rows.map((row) => ({
+    meter: row.meter,
+    day: row.day,
+    grains: Number(row.grains),
+  }));
 }
 
 /** Total use of assets by meter since the beginning. */
@@ -117,7 +125,13 @@ export async function usageTotals(
   fleetId: number,
   assetIds: readonly string[],
 ): Promise<
-  { assetId: string; meter: string; grains: number; firstDay: string; lastDay: string }[]
+  {
+    assetId: string;
+    meter: string;
+    grains: number;
+    firstDay: string;
+    lastDay: string;
+  }[]
 > {
   const { rows } = await tx.query(
     `select asset_id, meter, sum(grains)::bigint as grains, min(day)::text as first_day,
