@@ -1,0 +1,232 @@
+import { shardOf } from '../domain/shard.ts';
+import type { TaskAssessment } from '../domain/upkeep/assess-task.ts';
+import { type LiftPattern, parseLiftPattern } from '../domain/upkeep/lift-pattern.ts';
+import { rankUnit } from '../domain/upkeep/rank-unit.ts';
+import { type Exposure, MAX_EXPOSURES } from '../domain/upkeep/severity.ts';
+import { builtInMeters } from '../domain/usage/meter.ts';
+import { assetsOnUnit } from '../store/install.ts';
+import { findPattern } from '../store/lift-pattern.ts';
+import { severitiesOf } from '../store/severity.ts';
+import {
+  type Standing,
+  saveNextCheck,
+  saveStanding,
+  standingOf,
+  takeUnit,
+  takeUnitMarks,
+  unitsToAssess,
+} from '../store/standing.ts';
+import type { Tx } from '../store/tx.ts';
+import { homeYards } from '../store/unit.ts';
+import { dropUpkeep, saveUpkeep, type UpkeepState, upkeepOfUnit } from '../store/upkeep.ts';
+import { assessAsset } from './assess-asset.ts';
+import { meterSourcesNow } from './meter-sources-now.ts';
+import { type FlowDeps, type Work, withWork } from './work.ts';
+
+/** Parsed pattern versions; a version never changes. */
+const patterns = new Map<string, LiftPattern>();
+const patternsMax = 2_000;
+
+export async function patternOf(
+  tx: Tx,
+  fleetId: number,
+  asset: { patternId: string | null; patternVersion: number | null },
+): Promise<LiftPattern | null> {
+  const { patternId, patternVersion } = asset;
+  if (patternId === null || patternVersion === null) return null;
+  const key = `${fleetId} ${patternId} ${patternVersion}`;
+  const known = patterns.get(key);
+  if (known) return known;
+  const row = await findPattern(tx, fleetId, patternId, patternVersion);
+  const parsed = row && parseLiftPattern(row.document, builtInMeters);
+  if (!parsed?.ok) return null;
+  if (patterns.size >= patternsMax) patterns.clear();
+  patterns.set(key, parsed.pattern);
+  return parsed.pattern;
+}
+
+/** The home yard at an instant: its calendar is the unit's. */
+export async function homeYardAt(tx: Tx, fleetId: number, unitId: string, atMs: number) {
+  const rows = (await homeYards(tx, fleetId, [unitId])).get(unitId) ?? [];
+  return rows.findLast((row) => row.fromMs <= atMs) ?? rows[0] ?? null;
+}
+
+async function exposuresOf(
+  tx: Tx,
+  fleetId: number,
+  unitId: string,
+  yardId: string,
+): Promise<Exposure[]> {
+  const rows = await severitiesOf(tx, fleetId, unitId, yardId, MAX_EXPOSURES);
+  return rows.map((row) => ({
+    kind: row.kind,
+    from: row.fromDay,
+    to: row.toDay,
+    season:
+      row.seasonFrom !== null && row.seasonTo !== null
+        ? { from: row.seasonFrom, to: row.seasonTo }
+        : null,
+  }));
+}
+
+const reasonsShown = 5;
+
+/** The columns that say whether an assessment changed; the moment itself is not one. */
+const textOf = (assessment: TaskAssessment): string => {
+  const { nextCheckAtMs, nextCheckDay, ...rest } = assessment;
+  return JSON.stringify(rest, sortedKeys);
+};
+
+function sortedKeys(_key: string, value: unknown): unknown {
+  if (value === null || typeof value !== 'object' || Array.isArray(value)) return value;
+  return Object.fromEntries(Object.entries(value).sort(([a], [b]) => (a < b ? -1 : 1)));
+}
+
+function tellChanges(
+  work: Work,
+  unitId: string,
+  before: UpkeepState[],
+  after: UpkeepState[],
+): void {
+  for (const state of after) {
+    const was = before.find((b) => b.assetId === state.assetId && b.taskKey === state.taskKey);
+    if (was?.status === state.status) continue;
+    work.record({
+      type: 'task.status_changed',
+      subject: `unit/${unitId}`,
+      data: {
+        assetId: state.assetId,
+        task: state.taskKey,
+        from: was?.status ?? null,
+        to: state.status,
+        reason: state.assessment.reasons[0]?.text ?? '',
+      },
+      occurredAtMs: work.nowMs,
+    });
+  }
+}
+
+async function writeStates(
+  work: Work,
+  unitId: string,
+  assessed: readonly { assetId: string; assessment: TaskAssessment }[],
+): Promise<void> {
+  const { tx, fleetId, nowMs } = work;
+  const before = await upkeepOfUnit(tx, fleetId, unitId);
+  const states: UpkeepState[] = assessed.map(({ assetId, assessment }) => ({
+    assetId,
+    taskKey: assessment.task,
+    unitId,
+    status: assessment.status,
+    fullOn: assessment.full.day,
+    assessment,
+    assessedAtMs: nowMs,
+  }));
+  const same = (a: UpkeepState, b: UpkeepState) =>
+    a.assetId === b.assetId && a.taskKey === b.taskKey;
+  const changed = states.filter((state) => {
+    const was = before.find((each) => same(each, state));
+    return !was || textOf(was.assessment) !== textOf(state.assessment);
+  });
+  await saveUpkeep(tx, fleetId, changed);
+  const gone = before.filter((was) => !states.some((state) => same(was, state)));
+  await dropUpkeep(tx, fleetId, unitId, gone);
+  tellChanges(work, unitId, before, changed);
+}
+
+async function writeStanding(work: Work, standing: Standing): Promise<void> {
+  const { tx, fleetId } = work;
+  const { unitId } = standing;
+  const was = await standingOf(tx, fleetId, unitId);
+  const key = (s: Standing) =>
+    JSON.stringify([s.yardId, s.status, s.rank, s.pressOn, s.reasons], sortedKeys);
+  if (was && key(was) === key(standing)) {
+    if (was.nextCheckAtMs !== standing.nextCheckAtMs) {
+      await saveNextCheck(tx, fleetId, unitId, standing.nextCheckAtMs);
+    }
+    return;
+  }
+  await saveStanding(tx, fleetId, standing);
+  work.changed('bring-in');
+  if (was?.status === standing.status && was.rank === standing.rank) return;
+  work.record({
+    type: 'unit.standing_changed',
+    subject: `unit/${unitId}`,
+    data: {
+      from: was ? { status: was.status, rank: was.rank } : null,
+      to: { status: standing.status, rank: standing.rank },
+      reasons: standing.reasons.reasons.map((reason) => reason.text),
+    },
+    occurredAtMs: work.nowMs,
+  });
+}
+
+/**
+ * Assesses every upkeep task of a unit and its place on the bring-in list; writes only what changed,
+ * and when it must be looked at again. False when another worker has the unit.
+ */
+export async function assessUnit(work: Work, unitId: string): Promise<boolean> {
+  const { tx, fleetId, nowMs } = work;
+  if (!(await takeUnit(tx, fleetId, unitId))) return false;
+  await takeUnitMarks(tx, fleetId, unitId);
+  const yard = await homeYardAt(tx, fleetId, unitId, nowMs);
+  if (!yard) return true;
+  const exposures = await exposuresOf(tx, fleetId, unitId, yard.yardId);
+  const moment = { nowMs, zone: yard.timeZone, exposures };
+  const assessed: { assetId: string; assessment: TaskAssessment }[] = [];
+  for (const asset of await assetsOnUnit(tx, fleetId, unitId, nowMs)) {
+    const pattern = await patternOf(tx, fleetId, asset);
+    if (!pattern) continue;
+    const { assetId } = asset;
+    const sources = await meterSourcesNow(tx, fleetId, assetId, nowMs);
+    const tasks = await assessAsset(tx, { fleetId, assetId, pattern }, sources, moment);
+    for (const assessment of tasks) assessed.push({ assetId, assessment });
+  }
+  await writeStates(work, unitId, assessed);
+  const ranked = rankUnit(
+    assessed.map(({ assetId, assessment }) => ({ asset: assetId, assessment })),
+    reasonsShown,
+  );
+  const checks = assessed.flatMap(({ assessment: { nextCheckAtMs } }) =>
+    nextCheckAtMs === null ? [] : [nextCheckAtMs],
+  );
+  await writeStanding(work, {
+    unitId,
+    shard: shardOf(fleetId, unitId),
+    yardId: yard.yardId,
+    status: ranked.status,
+    rank: ranked.rank,
+    pressOn: ranked.orderDay ?? 'infinity',
+    reasons: { reasons: ranked.reasons, more: ranked.moreReasons },
+    assessedAtMs: nowMs,
+    nextCheckAtMs: checks.length > 0 ? Math.min(...checks) : null,
+  });
+  return true;
+}
+
+const unitsAtOnce = 200;
+
+/** Assesses the marked and due units of a shard until none is left; stops early when told to. */
+export async function assessShard(
+  deps: FlowDeps,
+  shard: number,
+  signal?: AbortSignal,
+): Promise<number> {
+  let assessed = 0;
+  const seen = new Map<string, number>();
+  for (;;) {
+    const nowMs = deps.clock.nowMs();
+    const units = await unitsToAssess(deps.pools.scheduler, shard, nowMs, unitsAtOnce);
+    let progress = 0;
+    for (const { fleetId, unitId } of units) {
+      if (signal?.aborted) return assessed;
+      // A unit that asks to be looked at again and again must not hold up the shard.
+      const times = seen.get(unitId) ?? 0;
+      if (times >= 3) continue;
+      seen.set(unitId, times + 1);
+      if (await withWork(deps, fleetId, (work) => assessUnit(work, unitId))) progress += 1;
+    }
+    assessed += progress;
+    if (progress === 0) return assessed;
+  }
+}

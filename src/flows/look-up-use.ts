@@ -1,0 +1,99 @@
+import { fold } from '../domain/usage/fold.ts';
+import { emptyFoldState } from '../domain/usage/fold-state.ts';
+import { localDay, startOfLocalDay } from '../domain/usage/local-day.ts';
+import { attributeBy } from '../domain/usage/split.ts';
+import { segmentBefore } from '../store/fold-segment.ts';
+import { findLines } from '../store/line-mark.ts';
+import type { MeterSourceRow } from '../store/meter-source.ts';
+import type { Tx } from '../store/tx.ts';
+import { saveUseUntil, type UseUntil, usesUntil } from '../store/use-until.ts';
+import { lineContext, lineRuns } from './line-context.ts';
+
+const dayMs = 86_400_000;
+
+/** Folds the readings around one instant again, and adds up what lies on its day before it. */
+async function foldUntil(
+  tx: Tx,
+  fleetId: number,
+  source: MeterSourceRow,
+  day: string,
+  dayStartMs: number,
+  atMs: number,
+): Promise<number> {
+  const [line] = await findLines(tx, fleetId, [source.lineId]);
+  if (!line) return 0;
+  const context = await lineContext(tx, line);
+  // A counter's use after the instant belongs to nobody here: its sources end there.
+  const cut = context.sources
+    .filter((each) => each.assetId === source.assetId && each.fromMs < atMs)
+    .map((each) => ({ ...each, toMs: Math.min(each.toMs ?? atMs, atMs) }));
+  const attribute = attributeBy(cut);
+  let grains = 0;
+  const add = (_assetId: string, onDay: string, part: number) => {
+    if (onDay === day) grains += part;
+  };
+  const before = await segmentBefore(tx, fleetId, source.lineId, Math.floor(dayStartMs / dayMs));
+  let state = before?.state ?? emptyFoldState;
+  const sink = {
+    increment: (fromMs: number, toMs: number, part: number) => {
+      if (toMs > dayStartMs && fromMs < atMs) attribute(fromMs, toMs, part, add);
+    },
+    verdict: () => undefined,
+  };
+  for await (const run of lineRuns(tx, line, before?.end ?? null)) {
+    state = fold(state, run, context.rules, sink);
+    if (state.base !== 'none' && state.atMs >= atMs) break;
+  }
+  return grains;
+}
+
+/**
+ * Looks up the use of an asset's meters on the local day of an instant, up to that instant: from the
+ * readings, so that a task done at noon does not take the afternoon with it. Answers are kept until
+ * the fold touches that day again.
+ */
+export class UseLookup {
+  readonly #tx: Tx;
+  readonly #fleetId: number;
+  readonly #assetId: string;
+  readonly #zone: string;
+  readonly #sources: readonly MeterSourceRow[];
+  #known: Map<string, number> | null = null;
+
+  constructor(
+    tx: Tx,
+    asset: { fleetId: number; assetId: string; zone: string },
+    sources: readonly MeterSourceRow[],
+  ) {
+    this.#tx = tx;
+    this.#fleetId = asset.fleetId;
+    this.#assetId = asset.assetId;
+    this.#zone = asset.zone;
+    this.#sources = sources;
+  }
+
+  async until(meter: string, atMs: number): Promise<number> {
+    if (this.#known === null) {
+      const rows = await usesUntil(this.#tx, this.#fleetId, this.#assetId);
+      this.#known = new Map(rows.map((row: UseUntil) => [`${row.meter} ${row.atMs}`, row.grains]));
+    }
+    const key = `${meter} ${atMs}`;
+    const known = this.#known.get(key);
+    if (known !== undefined) return known;
+    const day = localDay(atMs, this.#zone);
+    const dayStartMs = startOfLocalDay(day, this.#zone);
+    let grains = 0;
+    for (const source of this.#sources) {
+      const { fromMs, toMs } = source.during;
+      if (source.meter !== meter || fromMs >= atMs || (toMs ?? Infinity) <= dayStartMs) continue;
+      grains += await foldUntil(this.#tx, this.#fleetId, source, day, dayStartMs, atMs);
+    }
+    await saveUseUntil(this.#tx, this.#fleetId, this.#assetId, day, {
+      meter,
+      atMs,
+      grains,
+    });
+    this.#known.set(key, grains);
+    return grains;
+  }
+}

@@ -1,0 +1,215 @@
+import { v7 as uuid } from 'uuid';
+import type { Role } from '../domain/access/role.ts';
+import { type DeferralRefusal, refuseDeferral } from '../domain/upkeep/deferral.ts';
+import type { TaskRule } from '../domain/upkeep/task-rule.ts';
+import { builtInMeter, parseGrains } from '../domain/usage/meter.ts';
+import { Problem } from '../errors.ts';
+import { assetsOnUnit } from '../store/install.ts';
+import { findUnit } from '../store/unit.ts';
+import { markUnits } from '../store/unit-mark.ts';
+import {
+  endDeferrals,
+  findDone,
+  insertDeferral,
+  insertDone,
+  type TaskDeferralRow,
+  type TaskDoneRow,
+  voidDone,
+} from '../store/upkeep.ts';
+import { patternOf } from './assess-unit.ts';
+import { earliestMs } from './keep-fleet.ts';
+import type { Work } from './work.ts';
+
+/** Who says so: a key is not a person, but until people sign, its name is what is known. */
+export interface Recorder {
+  keyId: string;
+  name: string;
+  role: Role;
+}
+
+/** The asset of a unit that has the task, now. */
+async function assetWithTask(
+  work: Work,
+  unitId: string,
+  taskKey: string,
+  assetId: string | null,
+): Promise<{ assetId: string; rule: TaskRule }> {
+  const { tx, fleetId, nowMs } = work;
+  if (!(await findUnit(tx, fleetId, unitId, nowMs))) {
+    throw new Problem('not_found', 'There is no such unit in this fleet.');
+  }
+  const found: { assetId: string; rule: TaskRule }[] = [];
+  for (const asset of await assetsOnUnit(tx, fleetId, unitId, nowMs)) {
+    if (assetId !== null && asset.assetId !== assetId) continue;
+    const pattern = await patternOf(tx, fleetId, asset);
+    const rule = pattern?.tasks.find((task) => task.key === taskKey);
+    if (rule) found.push({ assetId: asset.assetId, rule });
+  }
+  if (found.length > 1) throw new Problem('task_ambiguous', 'Say which one with assetId.');
+  const only = found[0];
+  if (!only) throw new Problem('not_found', 'No asset on this unit has that task.');
+  return only;
+}
+
+async function reassess(work: Work, unitId: string): Promise<void> {
+  const shards = await markUnits(work.tx, work.fleetId, [unitId], work.nowMs);
+  for (const shard of shards) work.wake('assess', shard);
+}
+
+/**
+ * Records that a task was done, at a time that may lie in the past. What the meters showed then is looked
+ * up, never asked for.
+ *
+ * @throws Problem not_found, task_ambiguous, time_invalid
+ */
+export async function recordDone(
+  work: Work,
+  by: Recorder,
+  input: {
+    unitId: string;
+    taskKey: string;
+    assetId: string | null;
+    atMs: number;
+    estimated: boolean;
+    note: string | null;
+  },
+): Promise<TaskDoneRow> {
+  const { tx, fleetId, nowMs } = work;
+  if (input.atMs > nowMs + 120_000 || input.atMs < earliestMs) {
+    throw new Problem('time_invalid', '`at` must be a time that has been.');
+  }
+  const { assetId } = await assetWithTask(work, input.unitId, input.taskKey, input.assetId);
+  const row: TaskDoneRow = {
+    fleetId,
+    doneId: uuid(),
+    assetId,
+    taskKey: input.taskKey,
+    doneAtMs: Math.min(input.atMs, nowMs),
+    estimated: input.estimated,
+    note: input.note,
+    recordedBy: `key/${by.keyId}`,
+    recordedAtMs: nowMs,
+    voidReason: null,
+    voidedBy: null,
+    voidedAtMs: null,
+  };
+  await insertDone(tx, row);
+  work.record({
+    type: 'task.done',
+    subject: `unit/${input.unitId}`,
+    data: {
+      doneId: row.doneId,
+      assetId,
+      task: row.taskKey,
+      estimated: row.estimated,
+    },
+    personal: { by: by.name, note: row.note },
+    occurredAtMs: row.doneAtMs,
+  });
+  await reassess(work, input.unitId);
+  return row;
+}
+
+/** Declares a recorded done wrong; it stays in the history. */
+export async function voidRecordedDone(
+  work: Work,
+  by: Recorder,
+  input: { unitId: string; doneId: string; reason: string },
+): Promise<TaskDoneRow> {
+  const { tx, fleetId, nowMs } = work;
+  const row = await findDone(tx, fleetId, input.doneId);
+  const here = row && (await assetsOnUnit(tx, fleetId, input.unitId, nowMs));
+  if (!row || !here?.some((asset) => asset.assetId === row.assetId)) {
+    throw new Problem('not_found', 'There is no such record on this unit.');
+  }
+  if (row.voidedAtMs !== null) throw new Problem('already_voided', 'It counts no more already.');
+  const voiding = {
+    voidReason: input.reason,
+    voidedBy: `key/${by.keyId}`,
+    voidedAtMs: nowMs,
+  };
+  await voidDone(tx, fleetId, input.doneId, voiding);
+  work.record({
+    type: 'task.done_voided',
+    subject: `unit/${input.unitId}`,
+    data: { doneId: row.doneId, assetId: row.assetId, task: row.taskKey },
+    personal: { by: by.name, reason: input.reason },
+    occurredAtMs: nowMs,
+  });
+  await reassess(work, input.unitId);
+  return { ...row, ...voiding };
+}
+
+const refusalText: Record<DeferralRefusal, string> = {
+  statutory: 'A task with a legal date is never deferred.',
+  nobody_may: 'The pattern lets nobody extend this task.',
+  role: 'This key may not extend this task.',
+  needs_use: 'Say in untilUse how much may be used meanwhile: a deferral ends by date and by use.',
+  other_meter: 'untilUse names a meter that this task does not count.',
+};
+
+const deferralMostMs = 366 * 86_400_000;
+
+/** Lets a task go past its limit until a day and an amount of use; takes the place of an earlier one. */
+export async function deferTask(
+  work: Work,
+  by: Recorder,
+  input: {
+    unitId: string;
+    taskKey: string;
+    assetId: string | null;
+    untilDay: string;
+    untilUse: Record<string, number>;
+    approver: string;
+    restriction: string;
+    reason: string;
+  },
+): Promise<TaskDeferralRow> {
+  const { tx, fleetId, nowMs } = work;
+  const { assetId, rule } = await assetWithTask(work, input.unitId, input.taskKey, input.assetId);
+  const until = Date.parse(`${input.untilDay}T00:00:00Z`);
+  if (until < nowMs - 86_400_000 || until > nowMs + deferralMostMs) {
+    throw new Problem('time_invalid', 'untilDay must be from today to a year ahead.');
+  }
+  const untilUse: Record<string, number> = {};
+  for (const [meter, amount] of Object.entries(input.untilUse)) {
+    const known = builtInMeter(meter);
+    if (!known) throw new Problem('meter_unknown', `There is no meter "${meter.slice(0, 40)}".`);
+    untilUse[meter] = parseGrains(amount, known.dimension);
+  }
+  const refusal = refuseDeferral(rule, untilUse, [by.role]);
+  if (refusal) throw new Problem('deferral_refused', refusalText[refusal]);
+  await endDeferrals(tx, fleetId, assetId, input.taskKey, nowMs);
+  const row: TaskDeferralRow = {
+    fleetId,
+    deferralId: uuid(),
+    assetId,
+    taskKey: input.taskKey,
+    fromAtMs: nowMs,
+    untilDay: input.untilDay,
+    untilUse,
+    approver: input.approver,
+    restriction: input.restriction,
+    reason: input.reason,
+    recordedBy: `key/${by.keyId}`,
+    recordedAtMs: nowMs,
+    endedAtMs: null,
+  };
+  await insertDeferral(tx, row);
+  work.record({
+    type: 'task.deferred',
+    subject: `unit/${input.unitId}`,
+    data: {
+      deferralId: row.deferralId,
+      assetId,
+      task: row.taskKey,
+      untilDay: row.untilDay,
+      untilUse: input.untilUse,
+      restriction: row.restriction,
+    },
+    personal: { approver: row.approver, reason: row.reason, by: by.name },
+    occurredAtMs: nowMs,
+  });
+  await reassess(work, input.unitId);
+  return row;
+}

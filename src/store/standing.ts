@@ -1,0 +1,149 @@
+import { and, eq } from 'drizzle-orm';
+import type pg from 'pg';
+import { unit, unitStanding } from '../../db/schema/index.ts';
+import type { UnitReason } from '../domain/upkeep/rank-unit.ts';
+import type { TaskStatus } from '../domain/upkeep/task-working.ts';
+import { builder, type Tx } from './tx.ts';
+
+export interface Standing {
+  unitId: string;
+  shard: number;
+  yardId: string | null;
+  status: TaskStatus;
+  rank: number;
+  /** 'infinity' when no day is in sight. */
+  pressOn: string;
+  reasons: { reasons: UnitReason[]; more: number };
+  assessedAtMs: number;
+  nextCheckAtMs: number | null;
+}
+
+/** Units of a shard that are marked, or whose time to be looked at again has come. */
+export async function unitsToAssess(
+  scheduler: pg.Pool,
+  shard: number,
+  nowMs: number,
+  limit: number,
+): Promise<{ fleetId: number; unitId: string }[]> {
+  const { rows } = await scheduler.query(
+    `(select fleet_id, unit_id from liftwright.unit_mark where shard = $1
+       group by fleet_id, unit_id order by min(mark_id) limit $3)
+     union
+     (select fleet_id, unit_id from liftwright.unit_standing
+       where shard = $1 and next_check_at <= to_timestamp($2::float8 / 1000)
+       order by next_check_at limit $3)`,
+    [shard, nowMs, limit],
+  );
+  return rows.map((row) => ({ fleetId: row.fleet_id, unitId: row.unit_id }));
+}
+
+/** Takes a unit for this transaction; false when another worker has it. */
+export async function takeUnit(tx: Tx, fleetId: number, unitId: string): Promise<boolean> {
+  const rows = await builder(tx)
+    .select({ unitId: unit.unitId })
+    .from(unit)
+    .where(and(eq(unit.fleetId, fleetId), eq(unit.unitId, unitId)))
+    .for('no key update', { skipLocked: true });
+  return rows.length === 1;
+}
+
+/** Takes the marks of a unit that this transaction sees. */
+export async function takeUnitMarks(tx: Tx, fleetId: number, unitId: string): Promise<number> {
+  const { rowCount } = await tx.query(
+    'delete from liftwright.unit_mark where fleet_id = $1 and unit_id = $2',
+    [fleetId, unitId],
+  );
+  return rowCount ?? 0;
+}
+
+export async function standingOf(
+  tx: Tx,
+  fleetId: number,
+  unitId: string,
+): Promise<Standing | null> {
+  const rows = await builder(tx)
+    .select()
+    .from(unitStanding)
+    .where(and(eq(unitStanding.fleetId, fleetId), eq(unitStanding.unitId, unitId)));
+  return rows[0] ? { ...rows[0], reasons: rows[0].reasons as Standing['reasons'] } : null;
+}
+
+export async function saveStanding(tx: Tx, fleetId: number, standing: Standing): Promise<void> {
+  const { unitId, ...set } = standing;
+  await builder(tx)
+    .insert(unitStanding)
+    .values({ fleetId, unitId, ...set })
+    .onConflictDoUpdate({
+      target: [unitStanding.fleetId, unitStanding.unitId],
+      set,
+    });
+}
+
+export async function saveNextCheck(
+  tx: Tx,
+  fleetId: number,
+  unitId: string,
+  nextCheckAtMs: number | null,
+): Promise<void> {
+  await builder(tx)
+    .update(unitStanding)
+    .set({ nextCheckAtMs })
+    .where(and(eq(unitStanding.fleetId, fleetId), eq(unitStanding.unitId, unitId)));
+}
+
+export interface BringInRow extends Standing {
+  number: string;
+  yardName: string | null;
+}
+
+/** The bring-in list: most pressing first, by rank, day, unit. */
+export async function bringInList(
+  tx: Tx,
+  fleetId: number,
+  filter: {
+    yardId: string | null;
+    status: readonly TaskStatus[] | null;
+    throughDay: string | null;
+  },
+  after: [rank: number, pressOn: string, unitId: string] | null,
+  limit: number,
+): Promise<BringInRow[]> {
+  const { rows } = await tx.query({
+    name: 'bring_in_list',
+    text: `select s.unit_id, s.shard, s.yard_id, s.status, s.rank, s.press_on::text, s.reasons,
+        (extract(epoch from s.assessed_at) * 1000)::float8 as assessed_ms,
+        (extract(epoch from s.next_check_at) * 1000)::float8 as next_ms, u.number, y.name as yard_name
+      from liftwright.unit_standing s
+      join liftwright.unit u on u.fleet_id = s.fleet_id and u.unit_id = s.unit_id
+      left join liftwright.yard y on y.fleet_id = s.fleet_id and y.yard_id = s.yard_id
+      where s.fleet_id = $1
+        and ($2::uuid is null or s.yard_id = $2)
+        and ($3::text[] is null or s.status = any ($3))
+        and ($4::date is null or s.press_on <= $4)
+        and ($5::smallint is null or (s.rank, s.press_on, s.unit_id) > ($5, $6::date, $7::uuid))
+      order by s.rank, s.press_on, s.unit_id limit $8`,
+    values: [
+      fleetId,
+      filter.yardId,
+      filter.status,
+      filter.throughDay,
+      after?.[0] ?? null,
+      after?.[1] ?? null,
+      after?.[2] ?? null,
+      limit,
+    ],
+  });
+  return rows.map((row) => ({
+    unitId: row.unit_id,
+    shard: row.shard,
+    yardId: row.yard_id,
+    status: row.status,
+    rank: row.rank,
+    pressOn: row.press_on,
+    reasons: row.reasons,
+    assessedAtMs: row.assessed_ms,
+    nextCheckAtMs: row.next_ms,
+    number: row.number,
+    yardName: row.yard_name,
+  }));
+}

@@ -1,0 +1,160 @@
+import { and, asc, eq, isNull, sql } from 'drizzle-orm';
+import { taskDeferral, taskDone, upkeepState } from '../../db/schema/index.ts';
+import type { TaskAssessment } from '../domain/upkeep/assess-task.ts';
+import { builder, type Tx } from './tx.ts';
+
+export type TaskDoneRow = typeof taskDone.$inferSelect;
+export type TaskDeferralRow = typeof taskDeferral.$inferSelect;
+
+export async function insertDone(tx: Tx, row: TaskDoneRow): Promise<void> {
+  await builder(tx).insert(taskDone).values(row);
+}
+
+export async function findDone(
+  tx: Tx,
+  fleetId: number,
+  doneId: string,
+): Promise<TaskDoneRow | null> {
+  const rows = await builder(tx)
+    .select()
+    .from(taskDone)
+    .where(and(eq(taskDone.fleetId, fleetId), eq(taskDone.doneId, doneId)))
+    .for('update');
+  return rows[0] ?? null;
+}
+
+export async function voidDone(
+  tx: Tx,
+  fleetId: number,
+  doneId: string,
+  voiding: { voidReason: string; voidedBy: string; voidedAtMs: number },
+): Promise<void> {
+  await builder(tx)
+    .update(taskDone)
+    .set(voiding)
+    .where(and(eq(taskDone.fleetId, fleetId), eq(taskDone.doneId, doneId)));
+}
+
+/** Everything that was recorded as done on an asset, by time of doing. */
+export async function donesOfAsset(
+  tx: Tx,
+  fleetId: number,
+  assetId: string,
+  limit: number,
+): Promise<TaskDoneRow[]> {
+  return builder(tx)
+    .select()
+    .from(taskDone)
+    .where(and(eq(taskDone.fleetId, fleetId), eq(taskDone.assetId, assetId)))
+    .orderBy(asc(taskDone.doneAtMs), asc(taskDone.doneId))
+    .limit(limit);
+}
+
+export async function insertDeferral(tx: Tx, row: TaskDeferralRow): Promise<void> {
+  await builder(tx).insert(taskDeferral).values(row);
+}
+
+/** A new deferral of a task takes the place of the one before. */
+export async function endDeferrals(
+  tx: Tx,
+  fleetId: number,
+  assetId: string,
+  taskKey: string,
+  endedAtMs: number,
+): Promise<void> {
+  await builder(tx)
+    .update(taskDeferral)
+    .set({ endedAtMs })
+    .where(
+      and(
+        eq(taskDeferral.fleetId, fleetId),
+        eq(taskDeferral.assetId, assetId),
+        eq(taskDeferral.taskKey, taskKey),
+        isNull(taskDeferral.endedAtMs),
+      ),
+    );
+}
+
+/** The deferrals of an asset's tasks that nobody ended, one a task. */
+export async function deferralsOfAsset(
+  tx: Tx,
+  fleetId: number,
+  assetId: string,
+): Promise<TaskDeferralRow[]> {
+  return builder(tx)
+    .select()
+    .from(taskDeferral)
+    .where(
+      and(
+        eq(taskDeferral.fleetId, fleetId),
+        eq(taskDeferral.assetId, assetId),
+        isNull(taskDeferral.endedAtMs),
+      ),
+    )
+    .orderBy(asc(taskDeferral.fromAtMs));
+}
+
+export interface UpkeepState {
+  assetId: string;
+  taskKey: string;
+  unitId: string;
+  status: TaskAssessment['status'];
+  fullOn: string | null;
+  assessment: TaskAssessment;
+  assessedAtMs: number;
+}
+
+/** The assessed tasks of a unit, as last written. */
+export async function upkeepOfUnit(
+  tx: Tx,
+  fleetId: number,
+  unitId: string,
+): Promise<UpkeepState[]> {
+  const rows = await builder(tx)
+    .select()
+    .from(upkeepState)
+    .where(and(eq(upkeepState.fleetId, fleetId), eq(upkeepState.unitId, unitId)))
+    .orderBy(asc(upkeepState.assetId), asc(upkeepState.taskKey));
+  return rows.map((row) => ({
+    ...row,
+    assessment: row.assessment as TaskAssessment,
+  }));
+}
+
+export async function saveUpkeep(
+  tx: Tx,
+  fleetId: number,
+  states: readonly UpkeepState[],
+): Promise<void> {
+  for (const state of states) {
+    const { assetId, taskKey, ...set } = state;
+    await builder(tx)
+      .insert(upkeepState)
+      .values({ fleetId, ...state })
+      .onConflictDoUpdate({
+        target: [upkeepState.fleetId, upkeepState.assetId, upkeepState.taskKey],
+        set,
+      });
+  }
+}
+
+/** Takes away what a unit no longer has: tasks of assets that left it, or of another pattern. */
+export async function dropUpkeep(
+  tx: Tx,
+  fleetId: number,
+  unitId: string,
+  gone: readonly { assetId: string; taskKey: string }[],
+): Promise<void> {
+  if (gone.length === 0) return;
+  await builder(tx)
+    .delete(upkeepState)
+    .where(
+      and(
+        eq(upkeepState.fleetId, fleetId),
+        eq(upkeepState.unitId, unitId),
+        sql`(${upkeepState.assetId}, ${upkeepState.taskKey}) in (
+          select * from unnest(${sql.param(gone.map((g) => g.assetId))}::uuid[],
+            ${sql.param(gone.map((g) => g.taskKey))}::text[]))`,
+      ),
+    );
+}

@@ -1,0 +1,49 @@
+import type { Tx } from './tx.ts';
+
+export interface UseUntil {
+  meter: string;
+  atMs: number;
+  grains: number;
+}
+
+export async function usesUntil(tx: Tx, fleetId: number, assetId: string): Promise<UseUntil[]> {
+  const { rows } = await tx.query(
+    'select meter, at_ms, grains from liftwright.use_until where fleet_id = $1 and asset_id = $2',
+    [fleetId, assetId],
+  );
+  return rows.map((row) => ({
+    meter: row.meter,
+    atMs: Number(row.at_ms),
+    grains: Number(row.grains),
+  }));
+}
+
+export async function saveUseUntil(
+  tx: Tx,
+  fleetId: number,
+  assetId: string,
+  day: string,
+  use: UseUntil,
+): Promise<void> {
+  await tx.query(
+    `insert into liftwright.use_until (fleet_id, asset_id, meter, at_ms, day, grains)
+     values ($1, $2, $3, $4, $5, $6) on conflict do nothing`,
+    [fleetId, assetId, use.meter, use.atMs, day, use.grains],
+  );
+}
+
+/** Drops what was looked up on days from..to, because their use was folded again. */
+export async function dropUsesUntil(
+  tx: Tx,
+  fleetId: number,
+  assetIds: readonly string[],
+  meter: string,
+  fromDay: string,
+  toDay: string,
+): Promise<void> {
+  await tx.query(
+    `delete from liftwright.use_until
+     where fleet_id = $1 and asset_id = any ($2::uuid[]) and meter = $3 and day between $4 and $5`,
+    [fleetId, [...assetIds], meter, fromDay, toDay],
+  );
+}
