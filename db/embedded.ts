@@ -69,7 +69,7 @@ const ownerUrl = (home: Home, port: number, database: string) =>
 function ownerClient(home: Home, port: number, database: string): pg.Client {
   const client = new pg.Client({
     connectionString: ownerUrl(home, port, database),
-    connectionTimeoutMillis: 5_000,
+    connectionTimeoutMillis: 2_000,
     query_timeout: 30_000,
     application_name: 'liftwright embedded',
   });

@@ -27,8 +27,10 @@ export interface MigrateOptions {
   connectWaitMs?: number;
   /** How long another migrator is waited for. Default ten minutes. */
   lockWaitMs?: number;
-  /** How long one try waits for locks held by running transactions. Default 3 s, ten tries. */
+  /** How long one try waits for locks held by running transactions. Default 3 s. */
   lockTimeoutMs?: number;
+  /** How often a migration that must wait is tried, with pauses up to 5 s. Default 10. */
+  tries?: number;
 }
 
 export interface MigrateResult {
@@ -40,7 +42,6 @@ export interface MigrateResult {
 
 const MIGRATE_LOCK = [0x4c57, 2] as const;
 const OLDEST_SERVER = 150_000;
-const TRIES = 10;
 const STATEMENT_TIMEOUT_MS = 60 * 60_000;
 /** Waiting for locks, for other transactions, or losing against one: worth another try. */
 const PASSING = new Set(['55P03', '40P01', '40001']);
@@ -175,6 +176,7 @@ function sqlPlace(file: Migration, error: unknown): string {
 async function apply(client: pg.Client, file: Migration, options: MigrateOptions): Promise<void> {
   const clock = options.clock ?? systemClock;
   const waitMs = options.lockTimeoutMs ?? 3_000;
+  const tries = options.tries ?? 10;
   for (let attempt = 1; ; attempt += 1) {
     try {
       if (file.noTransaction) await applyAlone(client, file, clock, waitMs, options.log);
@@ -184,7 +186,7 @@ async function apply(client: pg.Client, file: Migration, options: MigrateOptions
     } catch (error) {
       if (error instanceof MigrationError) throw error;
       const reason = error instanceof Error ? error.message : String(error);
-      if (!PASSING.has(errorCode(error)) || attempt >= TRIES) {
+      if (!PASSING.has(errorCode(error)) || attempt >= tries) {
         throw new MigrationError(
           `Migration ${file.name}.sql failed${sqlPlace(file, error)}: ${reason}` +
             `${attempt > 1 ? ` (${attempt} tries)` : ''}. Nothing of it was kept` +
