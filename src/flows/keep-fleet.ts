@@ -3,8 +3,14 @@ import { v7 as uuid } from 'uuid';
 import { parseLiftPattern } from '../domain/upkeep/lift-pattern.ts';
 import { type AssetKind, builtInMeters } from '../domain/usage/meter.ts';
 import { Problem } from '../errors.ts';
+import { revokeOlderKeys } from '../store/api-key.ts';
 import { type AssetOnUnit, findAsset, insertAsset } from '../store/asset.ts';
-import { type GatewayRow, insertGateway } from '../store/gateway.ts';
+import {
+  findGateway,
+  type GatewayRow,
+  type GatewayWithContact,
+  insertGateway,
+} from '../store/gateway.ts';
 import { findPattern, insertPattern, type LiftPatternRow } from '../store/lift-pattern.ts';
 import { findUnit, insertUnit, insertUnitYard, type UnitWithYards } from '../store/unit.ts';
 import { findYard, insertYard, type YardRow } from '../store/yard.ts';
@@ -185,5 +191,23 @@ export async function addGateway(
     data: { serial: input.serial },
     occurredAtMs: nowMs,
   });
+  return { row, secret: key.secret };
+}
+
+/**
+ * A new key for a gateway. Two live at once, so that a device can change over; older ones end.
+ *
+ * @throws Problem not_found
+ */
+export async function replaceGatewayKey(
+  work: Work,
+  gatewayId: string,
+): Promise<{ row: GatewayWithContact; secret: string }> {
+  const { tx, fleetId, nowMs } = work;
+  const row = await findGateway(tx, fleetId, gatewayId);
+  if (!row) throw new Problem('not_found', 'There is no such gateway in this fleet.');
+  await revokeOlderKeys(tx, fleetId, gatewayId, 1, nowMs);
+  const name = `gateway ${row.serial}`;
+  const key = await createKey(work, { role: 'gateway', name, gatewayId });
   return { row, secret: key.secret };
 }

@@ -1,7 +1,8 @@
 import { createHash, randomBytes } from 'node:crypto';
 import { v7 as uuid } from 'uuid';
 import type { Role } from '../domain/access/role.ts';
-import { foundFirstFleet, insertKey } from '../store/api-key.ts';
+import { Problem } from '../errors.ts';
+import { foundFirstFleet, insertKey, revokeKey } from '../store/api-key.ts';
 import type { FlowDeps, Work } from './work.ts';
 
 /** A key as it is shown once. */
@@ -45,6 +46,19 @@ export async function createKey(
     occurredAtMs: work.nowMs,
   });
   return key;
+}
+
+/** Ends a key. @throws Problem not_found when no live key has that id */
+export async function endKey(work: Work, keyId: string): Promise<void> {
+  if (!(await revokeKey(work.tx, work.fleetId, keyId, work.nowMs))) {
+    throw new Problem('not_found', 'There is no live key with that id.');
+  }
+  work.record({
+    type: 'key.ended',
+    subject: `key/${keyId}`,
+    data: {},
+    occurredAtMs: work.nowMs,
+  });
 }
 
 /**

@@ -89,6 +89,24 @@ export async function revokeKey(
   return rowCount === 1;
 }
 
+/** Ends the live keys of a gateway but the newest `keep`. */
+export async function revokeOlderKeys(
+  tx: Tx,
+  fleetId: number,
+  gatewayId: string,
+  keep: number,
+  atMs: number,
+): Promise<void> {
+  await tx.query(
+    `update liftwright.api_key set revoked_at = to_timestamp($4::float8 / 1000)
+     where fleet_id = $1 and key_id in (
+       select k.key_id from liftwright.api_key k
+       where k.fleet_id = $1 and k.gateway_id = $2 and k.revoked_at is null
+       order by k.created_at desc, k.key_id desc offset $3)`,
+    [fleetId, gatewayId, keep, atMs],
+  );
+}
+
 /** The first fleet with its admin key, once; see the SQL function. */
 export async function foundFirstFleet(
   pool: pg.Pool,

@@ -168,8 +168,8 @@ export function withTransaction<T>(pool: pg.Pool, fn: (tx: Tx) => Promise<T>): P
 
 /**
  * One transaction that sees exactly these fleets (row security).
- * @throws RangeError for no fleet, more than 10,000, or one that is not a positive integer; CommitError when
- * the callback hid a failed statement; else what the callback or the database threw.
+ * @throws RangeError for no fleet, more than 10,000, or one that is not a positive integer;
+ * CommitError when the callback hid a failed statement; else what callback or database threw.
  */
 export async function withFleet<T>(
   pool: pg.Pool,

@@ -295,3 +295,39 @@ export async function insertRefusals(
     ],
   );
 }
+
+export interface OpenConflict {
+  counter: string;
+  epoch: number;
+  seq: number;
+  atMs: number;
+  raw: number;
+  receivedAtMs: number;
+}
+
+/** Conflicting readings of a gateway that wait for a person. */
+export async function openConflicts(
+  tx: Tx,
+  fleetId: number,
+  gatewayId: string,
+  limit: number,
+): Promise<OpenConflict[]> {
+  const { rows } = await tx.query(
+    `select c.name, s.epoch, k.seq, k.at_ms, k.raw,
+       (extract(epoch from k.received_at) * 1000)::float8 as received_ms
+     from liftwright.counter c
+     join liftwright.stream s on s.fleet_id = c.fleet_id and s.counter_id = c.counter_id
+     join liftwright.reading_conflict k on k.fleet_id = s.fleet_id and k.stream_id = s.stream_id
+     where c.fleet_id = $1 and c.gateway_id = $2 and k.decision is null
+     order by k.received_at, k.seq limit $3`,
+    [fleetId, gatewayId, limit],
+  );
+  return rows.map((row) => ({
+    counter: row.name,
+    epoch: row.epoch,
+    seq: Number(row.seq),
+    atMs: Number(row.at_ms),
+    raw: Number(row.raw),
+    receivedAtMs: row.received_ms,
+  }));
+}

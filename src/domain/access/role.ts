@@ -27,6 +27,17 @@ export const duties = {
   keep_fleet: ['lead', 'integrator', 'admin'],
   /** Declare counters and ask for epochs: the gateway itself or who keeps the fleet. */
   declare_counters: ['gateway', 'lead', 'integrator', 'admin'],
+  /** See a gateway's counters and verdicts. */
+  see_gateway: [
+    'gateway',
+    'dispatcher',
+    'technician',
+    'lead',
+    'parts',
+    'auditor',
+    'integrator',
+    'admin',
+  ],
   /** Make and revoke keys. */
   keep_keys: ['admin'],
 } as const satisfies Record<string, readonly Role[]>;

@@ -79,5 +79,5 @@ export const caller = fp(
       }
     });
   },
-  { name: 'caller', dependencies: ['problems'] },
+  { name: 'known-key', dependencies: ['problems'] },
 );

@@ -1,4 +1,5 @@
 import { z } from 'zod';
+import { parseInstant } from '../../domain/instant.ts';
 import { assetKinds } from '../../domain/usage/meter.ts';
 
 export const id = z.uuid().meta({ description: 'Stable id.' });
@@ -56,3 +57,6 @@ export const idempotencyHeaders = z.object({
     .optional()
     .meta({ description: 'A repeat with the same key and body gets the first answer again.' }),
 });
+
+/** Milliseconds of an instant that the schema has let through. */
+export const toMs = (text: string): number => parseInstant(text) as number;

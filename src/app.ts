@@ -1,0 +1,90 @@
+import swagger from '@fastify/swagger';
+import swaggerUi from '@fastify/swagger-ui';
+import fastify, { type FastifyBaseLogger, type FastifyInstance } from 'fastify';
+import {
+  fastifyZodOpenApiPlugin,
+  fastifyZodOpenApiTransformers,
+  serializerCompiler,
+  validatorCompiler,
+} from 'fastify-zod-openapi';
+import { v7 as uuid } from 'uuid';
+import { caller } from './http/plugins/caller.ts';
+import { problems } from './http/plugins/problems.ts';
+import type { RouteDeps } from './http/route-deps.ts';
+import { assetRoutes } from './http/routes/assets.ts';
+import { bringInRoutes } from './http/routes/bring-in.ts';
+import { docsRoutes } from './http/routes/docs.ts';
+import { eventRoutes } from './http/routes/events.ts';
+import { gatewayRoutes } from './http/routes/gateways.ts';
+import { healthRoutes } from './http/routes/health.ts';
+import { installRoutes } from './http/routes/installs.ts';
+import { keyRoutes } from './http/routes/keys.ts';
+import { patternRoutes } from './http/routes/patterns.ts';
+import { readingRoutes } from './http/routes/readings.ts';
+import { unitRoutes } from './http/routes/units.ts';
+import { upkeepRoutes } from './http/routes/upkeep.ts';
+import { usageRoutes } from './http/routes/usage.ts';
+import { yardRoutes } from './http/routes/yards.ts';
+import { drainPlugin } from './lifecycle.ts';
+
+export interface AppDeps extends RouteDeps {
+  log: FastifyBaseLogger;
+  stopping: { readonly stopping: boolean };
+}
+
+const routes = [
+  readingRoutes,
+  yardRoutes,
+  unitRoutes,
+  assetRoutes,
+  installRoutes,
+  gatewayRoutes,
+  patternRoutes,
+  usageRoutes,
+  upkeepRoutes,
+  bringInRoutes,
+  eventRoutes,
+  keyRoutes,
+  healthRoutes,
+];
+
+const about = `Usage in, due upkeep out, for towing trucks with self-loading wheel lifts.
+
+Work on a lift can hurt people. What this service says comes after the equipment maker's manual, local
+codes and qualified practice.`;
+
+/** The HTTP service: plugins and routes in order. Never listens and never reads the environment. */
+export async function buildApp(deps: AppDeps): Promise<FastifyInstance> {
+  const app = fastify({
+    loggerInstance: deps.log,
+    disableRequestLogging: true,
+    genReqId: () => uuid(),
+    bodyLimit: 256 * 1024,
+    routerOptions: { maxParamLength: 200 },
+    keepAliveTimeout: 10_000,
+    requestTimeout: 60_000,
+    // A request that hangs must end before its client and its transaction give up.
+    handlerTimeout: 45_000,
+  });
+  app.setValidatorCompiler(validatorCompiler);
+  app.setSerializerCompiler(serializerCompiler);
+  await app.register(drainPlugin, { lifecycle: deps.stopping });
+  await app.register(problems);
+  await app.register(fastifyZodOpenApiPlugin);
+  await app.register(swagger, {
+    openapi: {
+      openapi: '3.1.0',
+      info: { title: 'Liftwright', version: deps.version, description: about },
+      servers: [{ url: '/' }],
+      components: {
+        securitySchemes: { key: { type: 'http', scheme: 'bearer', description: 'An API key.' } },
+      },
+    },
+    ...fastifyZodOpenApiTransformers,
+  });
+  await app.register(swaggerUi, { routePrefix: '/docs', staticCSP: true });
+  await app.register(caller, { pool: deps.pools.app, clock: deps.clock });
+  await app.register(docsRoutes);
+  for (const each of routes) await app.register((scope) => each(scope, deps));
+  return app as unknown as FastifyInstance;
+}

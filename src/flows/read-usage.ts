@@ -1,0 +1,107 @@
+import { dayOf, ordinalOf } from '../domain/upkeep/calendar.ts';
+import { localDay } from '../domain/usage/local-day.ts';
+import { builtInMeter, type Dimension, formatGrains } from '../domain/usage/meter.ts';
+import { Problem } from '../errors.ts';
+import { type AssetOnUnit, findAsset } from '../store/asset.ts';
+import { assetsOnUnit } from '../store/install.ts';
+import type { Tx } from '../store/tx.ts';
+import { findUnit } from '../store/unit.ts';
+import { usageDays, usageTotals } from '../store/usage.ts';
+import { homeYardAt } from './assess-unit.ts';
+
+export interface UsageRange {
+  from?: string | undefined;
+  to?: string | undefined;
+  meter?: string | undefined;
+}
+
+export interface ShownUsage {
+  assetId: string;
+  kind: AssetOnUnit['kind'];
+  serial: string;
+  from: string;
+  to: string;
+  meters: {
+    meter: string;
+    unit: Dimension;
+    total: number;
+    totalGrains: number;
+    days: { day: string; use: number; grains: number }[];
+  }[];
+}
+
+const daysDefault = 30;
+const daysMost = 400;
+const rowsMost = daysMost * 40;
+
+function boundRange(range: UsageRange, today: string): { fromDay: string; toDay: string } {
+  const toDay = range.to ?? today;
+  const fromDay = range.from ?? dayOf(ordinalOf(toDay) - daysDefault);
+  const length = ordinalOf(toDay) - ordinalOf(fromDay);
+  if (length < 0 || length >= daysMost) {
+    throw new Problem('query_invalid', `from must not be after to, at most ${daysMost} days.`);
+  }
+  return { fromDay, toDay };
+}
+
+async function usageOf(
+  tx: Tx,
+  fleetId: number,
+  asset: Pick<AssetOnUnit, 'assetId' | 'kind' | 'serial'>,
+  days: { fromDay: string; toDay: string },
+  meter: string | undefined,
+): Promise<ShownUsage> {
+  const { assetId, kind, serial } = asset;
+  const rows = await usageDays(tx, fleetId, assetId, { ...days, meter }, rowsMost);
+  const totals = await usageTotals(tx, fleetId, [assetId]);
+  const meters = totals
+    .filter((total) => meter === undefined || total.meter === meter)
+    .map((total) => {
+      const unit = builtInMeter(total.meter)?.dimension ?? 'cycles';
+      return {
+        meter: total.meter,
+        unit,
+        total: formatGrains(total.grains, unit),
+        totalGrains: total.grains,
+        days: rows
+          .filter((row) => row.meter === total.meter)
+          .map(({ day, grains }) => ({ day, use: formatGrains(grains, unit), grains })),
+      };
+    });
+  return { assetId, kind, serial, from: days.fromDay, to: days.toDay, meters };
+}
+
+/** Use of an asset by meter and local day. @throws Problem not_found, query_invalid */
+export async function readAssetUsage(
+  tx: Tx,
+  fleetId: number,
+  assetId: string,
+  range: UsageRange,
+  nowMs: number,
+): Promise<ShownUsage> {
+  const asset = await findAsset(tx, fleetId, assetId, nowMs);
+  if (!asset) throw new Problem('not_found', 'There is no such asset in this fleet.');
+  const yard = asset.unitId ? await homeYardAt(tx, fleetId, asset.unitId, nowMs) : null;
+  const today = localDay(nowMs, yard?.timeZone ?? 'UTC');
+  return usageOf(tx, fleetId, asset, boundRange(range, today), range.meter);
+}
+
+/** Use of every asset that is on a unit now. @throws Problem not_found, query_invalid */
+export async function readUnitUsage(
+  tx: Tx,
+  fleetId: number,
+  unitId: string,
+  range: UsageRange,
+  nowMs: number,
+): Promise<ShownUsage[]> {
+  if (!(await findUnit(tx, fleetId, unitId, nowMs))) {
+    throw new Problem('not_found', 'There is no such unit in this fleet.');
+  }
+  const yard = await homeYardAt(tx, fleetId, unitId, nowMs);
+  const days = boundRange(range, localDay(nowMs, yard?.timeZone ?? 'UTC'));
+  const shown: ShownUsage[] = [];
+  for (const asset of await assetsOnUnit(tx, fleetId, unitId, nowMs)) {
+    shown.push(await usageOf(tx, fleetId, asset, days, range.meter));
+  }
+  return shown;
+}

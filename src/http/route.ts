@@ -1,0 +1,155 @@
+import type { FastifyInstance, FastifyReply, FastifyRequest } from 'fastify';
+import type { FastifyZodOpenApiSchema } from 'fastify-zod-openapi';
+import { z } from 'zod';
+import type { Duty } from '../domain/access/role.ts';
+import type { Work } from '../flows/work.ts';
+import { withFleet } from '../store/pool.ts';
+import type { Tx } from '../store/tx.ts';
+import { page, parseCursor } from './cursor.ts';
+import { type Answer, perform } from './perform.ts';
+import type { RouteDeps } from './route-deps.ts';
+import { idempotencyHeaders, pageOf, pageQuery, refusals, security } from './schemas/common.ts';
+
+/** What every route says of itself in the contract. */
+interface Described {
+  url: string;
+  tag: string;
+  summary: string;
+  duty: Duty;
+}
+
+const noParams = z.object({});
+type Params = z.ZodObject;
+
+/** An unsafe request: one transaction, safe to repeat with an Idempotency-Key. */
+export function postRoute<B extends z.ZodType, R extends z.ZodType, P extends Params>(
+  app: FastifyInstance,
+  deps: RouteDeps,
+  route: Described & {
+    params?: P;
+    body: B;
+    answer: R;
+    status?: 200 | 201;
+    bodyLimit?: number;
+    run(
+      work: Work,
+      body: z.output<B>,
+      req: FastifyRequest & { params: z.output<P> },
+    ): Promise<Omit<Answer<z.output<R>>, 'status'>>;
+  },
+): void {
+  const { url, tag, summary, duty, body, answer, status = 201, run } = route;
+  const schema = {
+    tags: [tag],
+    summary,
+    security,
+    headers: idempotencyHeaders,
+    params: route.params ?? noParams,
+    body,
+    response: {
+      [status]: { description: summary, content: { 'application/json': { schema: answer } } },
+      ...refusals,
+    },
+  } satisfies FastifyZodOpenApiSchema;
+  app.route({
+    method: 'POST',
+    url,
+    config: { duty },
+    schema,
+    ...(route.bodyLimit === undefined ? {} : { bodyLimit: route.bodyLimit }),
+    handler: (req, reply) =>
+      perform(deps, req, reply, async (work) => ({
+        status,
+        ...(await run(work, req.body as z.output<B>, req as never)),
+      })),
+  });
+}
+
+/** A keyset-paged list. */
+export function listRoute<Row, I extends z.ZodType, Q extends z.ZodObject, K extends Kinds>(
+  app: FastifyInstance,
+  deps: RouteDeps,
+  route: Described & {
+    query?: Q;
+    item: I;
+    /** Kinds of the parts of the sort key. */
+    key: K;
+    keyOf(row: Row): (string | number)[];
+    show(row: Row): z.output<I>;
+    read(
+      tx: Tx,
+      req: FastifyRequest & { query: z.output<Q> },
+      after: KeyParts<K> | null,
+      limit: number,
+    ): Promise<Row[]>;
+  },
+): void {
+  const { url, tag, summary, duty, item, key, keyOf, show, read } = route;
+  const schema = {
+    tags: [tag],
+    summary,
+    security,
+    querystring: route.query ? pageQuery.extend(route.query.shape) : pageQuery,
+    response: {
+      200: { description: summary, content: { 'application/json': { schema: pageOf(item) } } },
+      ...refusals,
+    },
+  } satisfies FastifyZodOpenApiSchema;
+  app.route({
+    method: 'GET',
+    url,
+    config: { duty },
+    schema,
+    handler: async (req) => {
+      const { limit, cursor } = req.query as z.output<typeof pageQuery>;
+      const after = parseCursor(cursor, key) as KeyParts<K> | null;
+      const { fleetId } = req.caller;
+      const rows = await withFleet(deps.pools.app, [fleetId], (tx) =>
+        read(tx, req as never, after, limit + 1),
+      );
+      return page(rows, limit, show, keyOf);
+    },
+  });
+}
+
+export type Kinds = readonly ('string' | 'number')[];
+export type KeyParts<K extends Kinds> = {
+  -readonly [I in keyof K]: K[I] extends 'string' ? string : number;
+};
+
+/** A single thing that is read. */
+export function getRoute<R extends z.ZodType, P extends Params, Q extends z.ZodObject>(
+  app: FastifyInstance,
+  deps: RouteDeps,
+  route: Described & {
+    params?: P;
+    query?: Q;
+    answer: R;
+    read(
+      tx: Tx,
+      req: FastifyRequest & { params: z.output<P>; query: z.output<Q> },
+      reply: FastifyReply,
+    ): Promise<z.output<R>>;
+  },
+): void {
+  const { url, tag, summary, duty, answer, read } = route;
+  const schema = {
+    tags: [tag],
+    summary,
+    security,
+    params: route.params ?? noParams,
+    querystring: route.query ?? noParams,
+    response: {
+      200: { description: summary, content: { 'application/json': { schema: answer } } },
+      ...refusals,
+    },
+  } satisfies FastifyZodOpenApiSchema;
+  app.route({
+    method: 'GET',
+    url,
+    config: { duty },
+    schema,
+    handler: (req, reply) =>
+      withFleet(deps.pools.app, [req.caller.fleetId], (tx) => read(tx, req as never, reply)),
+  });
+}

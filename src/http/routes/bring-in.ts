@@ -1,0 +1,77 @@
+import { createHash } from 'node:crypto';
+import type { FastifyInstance } from 'fastify';
+import { z } from 'zod';
+import { instantText } from '../../domain/instant.ts';
+import { dayOf, ordinalOf } from '../../domain/upkeep/calendar.ts';
+import { localDay } from '../../domain/usage/local-day.ts';
+import { type BringInRow, bringInList } from '../../store/standing.ts';
+import { page, parseCursor } from '../cursor.ts';
+import { getRoute } from '../route.ts';
+import type { RouteDeps } from '../route-deps.ts';
+import { cursor, id, pageOf, pageQuery } from '../schemas/common.ts';
+import { bringInUnit, taskStatus } from '../schemas/upkeep.ts';
+
+const show = (row: BringInRow) => ({
+  unitId: row.unitId,
+  number: row.number,
+  yardId: row.yardId,
+  yardName: row.yardName,
+  status: row.status,
+  rank: row.rank,
+  pressOn: row.pressOn === 'infinity' ? null : row.pressOn,
+  reasons: row.reasons.reasons.map(({ asset, ...reason }) => ({ assetId: asset, ...reason })),
+  moreReasons: row.reasons.more,
+  assessedAt: instantText(row.assessedAtMs),
+});
+
+const query = pageQuery.extend({
+  cursor: cursor.optional(),
+  yardId: id.optional(),
+  status: z
+    .string()
+    .transform((text) => text.split(','))
+    .pipe(z.array(taskStatus).min(1).max(4))
+    .optional()
+    .meta({ description: 'One or more of the statuses, with commas.', type: 'string' }),
+  withinDays: z.coerce
+    .number()
+    .int()
+    .min(0)
+    .max(3650)
+    .optional()
+    .meta({ description: 'Only units whose day lies at most so many days ahead.' }),
+});
+
+export async function bringInRoutes(app: FastifyInstance, deps: RouteDeps): Promise<void> {
+  getRoute(app, deps, {
+    url: '/v1/bring-in',
+    tag: 'upkeep',
+    summary: 'The units to bring to the shop, most pressing first, with the reason',
+    duty: 'read',
+    query,
+    answer: pageOf(bringInUnit).meta({ id: 'BringInList' }),
+    read: async (tx, req, reply) => {
+      const { limit, cursor: text, yardId, status, withinDays } = req.query;
+      const after = parseCursor(text, ['number', 'string', 'string'] as const);
+      // Days are the yards' own; the latest of them on Earth leaves none out.
+      const today = localDay(deps.clock.nowMs(), 'Etc/GMT-14');
+      const throughDay = withinDays === undefined ? null : dayOf(ordinalOf(today) + withinDays);
+      const rows = await bringInList(
+        tx,
+        req.caller.fleetId,
+        { yardId: yardId ?? null, status: status ?? null, throughDay },
+        after as [number, string, string] | null,
+        limit + 1,
+      );
+      const body = page(rows, limit, show, (row) => [row.rank, row.pressOn, row.unitId]);
+      const etag = `"${createHash('sha256').update(JSON.stringify(body)).digest('base64url')}"`;
+      reply.header('etag', etag).header('cache-control', 'private, no-cache');
+      const known = String(req.headers['if-none-match'] ?? '');
+      if (known === '*' || known.split(/\s*,\s*/).some((tag) => tag.replace(/^W\//, '') === etag)) {
+        reply.code(304);
+        return null as never;
+      }
+      return body;
+    },
+  });
+}

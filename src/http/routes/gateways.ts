@@ -1,0 +1,160 @@
+import type { FastifyInstance, FastifyRequest } from 'fastify';
+import { z } from 'zod';
+import { instantText } from '../../domain/instant.ts';
+import { needsPerson } from '../../domain/usage/verdict.ts';
+import { Problem } from '../../errors.ts';
+import { declareCounters, issueEpoch, shownCounters } from '../../flows/declare-counters.ts';
+import { addGateway, replaceGatewayKey } from '../../flows/keep-fleet.ts';
+import { readVerdicts } from '../../flows/read-verdicts.ts';
+import { findGateway, type GatewayWithContact, listGateways } from '../../store/gateway.ts';
+import { getRoute, listRoute, postRoute } from '../route.ts';
+import type { RouteDeps } from '../route-deps.ts';
+import { id } from '../schemas/common.ts';
+import * as s from '../schemas/fleet.ts';
+import { verdicts } from '../schemas/usage.ts';
+
+const show = (row: GatewayWithContact) => ({
+  gatewayId: row.gatewayId,
+  serial: row.serial,
+  note: row.note,
+  createdAt: instantText(row.createdAtMs),
+  lastPostAt: row.lastPostAtMs === null ? null : instantText(row.lastPostAtMs),
+});
+
+const params = z.object({
+  gatewayId: z
+    .union([id, z.literal('me')])
+    .meta({ description: 'With a gateway key, `me` is the gateway of the key.' }),
+});
+
+/** A gateway's key speaks for that gateway only; other keys name one. */
+function gatewayOf(req: FastifyRequest & { params: { gatewayId: string } }): string {
+  const { gatewayId: own } = req.caller;
+  const named = req.params.gatewayId;
+  if (named === 'me') {
+    if (own === null) throw new Problem('not_found', '`me` needs a gateway key.');
+    return own;
+  }
+  if (own !== null && own !== named) {
+    throw new Problem('not_this_gateway', 'The key is of another gateway.');
+  }
+  return named;
+}
+
+function keepingRoutes(app: FastifyInstance, deps: RouteDeps): void {
+  postRoute(app, deps, {
+    url: '/v1/gateways',
+    tag: 'gateways',
+    summary: 'Add a gateway; the answer shows its key, once',
+    duty: 'keep_fleet',
+    body: s.newGateway,
+    answer: s.gateway,
+    run: async (work, { serial, note = null }) => {
+      const { row, secret } = await addGateway(work, { serial, note });
+      return {
+        body: { ...show({ ...row, lastPostAtMs: null }), key: null },
+        once: { key: secret },
+      };
+    },
+  });
+  listRoute(app, deps, {
+    url: '/v1/gateways',
+    tag: 'gateways',
+    summary: 'List gateways',
+    duty: 'read',
+    item: s.gateway,
+    key: ['string'] as const,
+    keyOf: (row: GatewayWithContact) => [row.gatewayId],
+    show,
+    read: (tx, req, after, limit) => listGateways(tx, req.caller.fleetId, after, limit),
+  });
+  postRoute(app, deps, {
+    url: '/v1/gateways/:gatewayId/keys',
+    tag: 'gateways',
+    summary: 'Give a gateway a new key; the one before lives on, older ones end',
+    duty: 'keep_fleet',
+    params: z.object({ gatewayId: id }),
+    body: z.strictObject({}).meta({ id: 'NewGatewayKey' }),
+    answer: s.gateway,
+    run: async (work, _body, req) => {
+      const { row, secret } = await replaceGatewayKey(work, req.params.gatewayId);
+      return { body: { ...show(row), key: null }, once: { key: secret } };
+    },
+  });
+}
+
+function countingRoutes(app: FastifyInstance, deps: RouteDeps): void {
+  postRoute(app, deps, {
+    url: '/v1/gateways/:gatewayId/counters',
+    tag: 'gateways',
+    summary: 'Declare what a gateway counts, once each',
+    duty: 'declare_counters',
+    status: 200,
+    params,
+    body: s.newCounters,
+    answer: s.counters,
+    run: async (work, body, req) => {
+      const declared = body.counters.map((counter) => ({
+        ...counter,
+        controller: counter.controller ?? null,
+      }));
+      return { body: { counters: await declareCounters(work, gatewayOf(req), declared) } };
+    },
+  });
+  getRoute(app, deps, {
+    url: '/v1/gateways/:gatewayId/counters',
+    tag: 'gateways',
+    summary: 'The counters of a gateway, with where each of their streams stands',
+    duty: 'see_gateway',
+    params,
+    answer: s.counters,
+    read: async (tx, req) => {
+      const gatewayId = gatewayOf(req);
+      const { fleetId } = req.caller;
+      if (!(await findGateway(tx, fleetId, gatewayId))) {
+        throw new Problem('not_found', 'There is no such gateway in this fleet.');
+      }
+      return { counters: await shownCounters(tx, fleetId, gatewayId) };
+    },
+  });
+  postRoute(app, deps, {
+    url: '/v1/gateways/:gatewayId/epochs',
+    tag: 'gateways',
+    summary: 'Begin a new epoch of a counter; its numbers start again at 0',
+    duty: 'declare_counters',
+    params,
+    body: s.newEpoch,
+    answer: s.epoch,
+    run: async (work, body, req) => ({ body: await issueEpoch(work, gatewayOf(req), body) }),
+  });
+  getRoute(app, deps, {
+    url: '/v1/gateways/:gatewayId/verdicts',
+    tag: 'gateways',
+    summary: 'What became of readings that were not plainly accepted, newest last',
+    duty: 'see_gateway',
+    params,
+    answer: verdicts,
+    read: async (tx, req) => {
+      const found = await readVerdicts(tx, req.caller.fleetId, gatewayOf(req));
+      return {
+        items: found.verdicts.map(({ atMs, detail, verdict, ...rest }) => ({
+          ...rest,
+          verdict,
+          ...detail,
+          at: instantText(atMs),
+          needsPerson: needsPerson(verdict),
+        })),
+        conflicts: found.conflicts.map(({ atMs, receivedAtMs, ...rest }) => ({
+          ...rest,
+          at: instantText(atMs),
+          receivedAt: instantText(receivedAtMs),
+        })),
+      };
+    },
+  });
+}
+
+export async function gatewayRoutes(app: FastifyInstance, deps: RouteDeps): Promise<void> {
+  keepingRoutes(app, deps);
+  countingRoutes(app, deps);
+}

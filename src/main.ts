@@ -1,0 +1,9 @@
+import { processConfig } from './config.ts';
+import { reportFailure, runProcess } from './run.ts';
+
+try {
+  await runProcess(processConfig());
+} catch (error) {
+  reportFailure(error);
+  process.exitCode = 1;
+}

@@ -1,0 +1,149 @@
+import { readFile } from 'node:fs/promises';
+import type { Logger } from 'pino';
+import { startEmbedded } from '../db/embedded.ts';
+import { migrate } from '../db/migrate.ts';
+import { jobHandlers } from '../workers/handlers.ts';
+import { buildApp } from './app.ts';
+import { type Clock, systemClock } from './clock.ts';
+import type { Config } from './config.ts';
+import { foundFleet } from './flows/keys.ts';
+import { StreamDirectory } from './flows/record-readings.ts';
+import { keepHouse, sweep } from './flows/sweep.ts';
+import type { FlowDeps } from './flows/work.ts';
+import { createLifecycle, type Lifecycle, stopHttp } from './lifecycle.ts';
+import type { QueuePort } from './queue/port.ts';
+import { migrateQueue, openPostgresQueue } from './queue/postgres.ts';
+import { openRedisQueue } from './queue/redis.ts';
+import { openPools, type Pools } from './store/pool.ts';
+
+export interface ServiceOptions {
+  config: Config;
+  log: Logger;
+  clock?: Clock;
+  /** Name of the fleet that an empty database is founded with. */
+  fleetName?: string;
+  /** Settings of the embedded server. */
+  embedded?: Readonly<Record<string, string>>;
+  /** Tests give their own, so that stopping a service does not end their process. */
+  lifecycle?: Lifecycle;
+}
+
+export interface Service {
+  /** Where the API listens; null for a worker. */
+  url: string | null;
+  /** The first admin key, when this start founded the fleet. */
+  adminKey: string | null;
+  ownerUrl: string;
+  deps: FlowDeps & { queue: QueuePort; pools: Pools };
+  lifecycle: Lifecycle;
+  /** Waits until nothing waits to be folded, assessed or numbered; false after `withinMs`. */
+  drain(withinMs?: number): Promise<boolean>;
+  stop(): Promise<void>;
+}
+
+const sweepEveryMs = 15_000;
+const houseEveryMs = 6 * 3_600_000;
+
+async function versionOfPackage(): Promise<string> {
+  const text = await readFile(new URL('../package.json', import.meta.url), 'utf8');
+  return (JSON.parse(text) as { version: string }).version;
+}
+
+async function openQueue(config: Config, pools: Pools, log: Logger): Promise<QueuePort> {
+  if (config.redisUrl !== null) return openRedisQueue(config.redisUrl, { log });
+  await migrateQueue(pools.queue);
+  return openPostgresQueue(pools.queue, { log });
+}
+
+async function listen(
+  options: ServiceOptions,
+  deps: Service['deps'],
+  lifecycle: Lifecycle,
+): Promise<string> {
+  const { config, log } = options;
+  const app = await buildApp({
+    ...deps,
+    directory: new StreamDirectory(),
+    log,
+    stopping: lifecycle,
+    version: await versionOfPackage(),
+    isReady: async () => {
+      if (lifecycle.stopping) return false;
+      return deps.pools.app.query('select 1').then(
+        () => true,
+        () => false,
+      );
+    },
+  });
+  lifecycle.onStop('http', stopHttp(app));
+  try {
+    return await app.listen({ port: config.port, host: config.host });
+  } catch (error) {
+    if ((error as { code?: string }).code !== 'EADDRINUSE') throw error;
+    throw new StartError(
+      `Port ${config.port} on ${config.host} is taken by another program. Set PORT to a free one, ` +
+        'or to 0 to take any.',
+    );
+  }
+}
+
+/** A start that failed for a reason the operator can mend; the message says how. */
+export class StartError extends Error {
+  override name = 'StartError';
+}
+
+async function drain(deps: Service['deps'], withinMs: number): Promise<boolean> {
+  const endMs = performance.now() + withinMs;
+  while (performance.now() < endMs) {
+    if ((await sweep(deps)) === 0) return true;
+    await new Promise((settle) => setTimeout(settle, 50));
+  }
+  return false;
+}
+
+/** Opens everything in order: database, schema, pools, queue, workers, and the listening API last. */
+export async function startService(options: ServiceOptions): Promise<Service> {
+  const { config, log, clock = systemClock } = options;
+  const lifecycle = options.lifecycle ?? createLifecycle({ log });
+  try {
+    let ownerUrl = config.databaseUrl;
+    if (ownerUrl === null) {
+      const server = await startEmbedded({
+        dataDir: config.dataDir,
+        log,
+        onLost: (error) => void lifecycle.stop(error.message, 1),
+        ...(options.embedded ? { settings: options.embedded } : {}),
+      });
+      lifecycle.onStop('embedded database', (withinMs) => server.stop(withinMs));
+      ownerUrl = server.ownerUrl;
+    }
+    await migrate(ownerUrl, { log, clock });
+    const pools = openPools(ownerUrl, { log });
+    lifecycle.onStop('database pools', (withinMs) => pools.close(withinMs));
+    const queue = await openQueue(config, pools, log);
+    lifecycle.onStop('queue', (withinMs) => queue.close(withinMs));
+    const deps = { pools, clock, queue };
+    await keepHouse(deps);
+    const founding = { name: options.fleetName ?? 'First fleet', adminKey: config.adminKey };
+    const adminKey = await foundFleet(deps, founding);
+    if (config.role !== 'api') {
+      await queue.work(jobHandlers(deps));
+      await queue.every('sweep', sweepEveryMs);
+      await queue.every('partitions', houseEveryMs);
+    }
+    const url = config.role === 'worker' ? null : await listen(options, deps, lifecycle);
+    await sweep(deps);
+    return {
+      url,
+      adminKey,
+      ownerUrl,
+      deps,
+      lifecycle,
+      drain: (withinMs = 60_000) => drain(deps, withinMs),
+      stop: () => lifecycle.stop('asked to'),
+    };
+  } catch (error) {
+    await lifecycle.stop('the start failed', 1);
+    throw error;
+  }
+}

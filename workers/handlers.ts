@@ -1,0 +1,18 @@
+import type { FlowDeps } from '../src/flows/work.ts';
+import type { JobHandlers } from '../src/queue/port.ts';
+import { assess } from './assess.ts';
+import { fold } from './fold.ts';
+import { partitions } from './partitions.ts';
+import { sequence } from './sequence.ts';
+import { sweepMarks } from './sweep.ts';
+
+/** Every job by name. */
+export function jobHandlers(deps: FlowDeps): JobHandlers {
+  return {
+    fold: fold(deps),
+    assess: assess(deps),
+    sequence: sequence(deps),
+    sweep: sweepMarks(deps),
+    partitions: partitions(deps),
+  };
+}
