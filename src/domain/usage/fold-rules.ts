@@ -24,7 +24,7 @@ export const earliestReadingMs = 946_684_800_000;
 
 /** A value up to this many ticks, or a hundredth of the last one, is near zero. */
 const nearZeroTicks = 20;
-/** A reset falls by more than this many ticks, and by more than half of the last value. */
+/** A reset falls by more than this many ticks; from near zero that is always more than half of the last value. */
 const farBelowTicks = 20;
 
 /** A rollover starts from the last tenth of the declared width. */
@@ -79,7 +79,7 @@ export function judge(
     if (nearWrap && fits(ticks)) return { step: 'rollover', ticks };
   }
   const nearZero = raw <= Math.max(nearZeroTicks, Math.floor(from.raw / 100));
-  const farBelow = fall > farBelowTicks && fall * 2 > from.raw;
+  const farBelow = fall > farBelowTicks;
   const ticks = from.ticks + raw;
   return nearZero && farBelow && fits(ticks) ? { step: 'reset', ticks } : null;
 }

@@ -33,7 +33,8 @@ function outcomes(fixture: CounterFixture) {
     });
   }
   settle(state, fixture.rules, {
-    increment: (_from, _to, amount) => {
+    increment: (fromMs, toMs, amount) => {
+      expect(toMs).toBeGreaterThanOrEqual(fromMs);
       provisional += amount;
     },
     verdict: () => expect.unreachable('settling gives no verdict'),
