@@ -78,8 +78,16 @@ export const habits: readonly Habit[] = [
     words: 'SQL is handed the time as a parameter',
   },
   {
+    pattern: anyOf(/\bliftwright\.fleets\b/),
+    inText: true,
+    in: running,
+    except: /^src\/store\/pool\.ts$|^db\/migrations\//,
+    words: 'only withFleet in src/store/pool.ts says which fleets a transaction sees',
+  },
+  {
     pattern: anyOf(
       /\bMath\.random\b/,
+      /\brandom(UUID|Bytes|Int|Fill\w*)\b|\bgetRandomValues\b|\bwebcrypto\b/,
       /\bcrypto\s*\./,
       /\bfetch\s*\(/,
       /\bprocess\s*\./,

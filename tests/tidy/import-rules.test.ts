@@ -45,7 +45,8 @@ const bad: [file: string, text: string, says: string][] = [
   ['db/a.ts', "import { appError } from '../src/errors.ts';", 'db starts and migrates'],
   ['db/schema/a.ts', "import pg from 'pg';", 'the tables import only drizzle-orm'],
   ['src/app.ts', "import { processConfig } from './config.ts';", 'only files named main.ts'],
-  ['src/flows/f.ts', "import type { Config } from '../config.ts';", 'only files named main.ts'],
+  ['src/flows/f.ts', "import type { Config } from '../config.ts';", 'src/config.ts: flows'],
+  ['src/service.ts', "import { readConfig } from './config.ts';", 'only files named main.ts'],
   ['src/main.ts', "import { freshDatabase } from '../tests/helpers/db.ts';", 'imports a test'],
 ];
 

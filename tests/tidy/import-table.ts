@@ -21,8 +21,10 @@ const inside = [
 export const importRules: readonly ImportRule[] = [
   {
     of: 'src/domain/',
-    may: ['src/domain/', 'temporal-polyfill'],
-    words: 'the domain is pure: it imports only the domain and temporal-polyfill',
+    may: ['src/domain/', 'temporal-polyfill', 'node:crypto'],
+    words:
+      'the domain is pure: it imports only the domain, temporal-polyfill and, for its hashes, ' +
+      'node:crypto',
   },
   {
     of: 'src/store/',
@@ -100,11 +102,22 @@ export const importRules: readonly ImportRule[] = [
     words: 'the process life knows the log and fastify, nothing of the service',
   },
   {
+    of: 'src/service.ts',
+    may: ['src/', 'db/', 'workers/', 'pino', 'node:io'],
+    words: 'the service is put together from everything, but holds nothing of its own',
+  },
+  {
+    of: 'src/run.ts',
+    may: ['src/service.ts', 'src/log.ts', 'type src/config.ts', 'db/', 'pino', 'node:*'],
+    words: 'a run starts and stops the service for a main.ts, and knows nothing in it',
+  },
+  {
     of: 'src/app.ts',
     may: ['src/http/', 'src/graphql/', 'src/screens/', 'src/lifecycle.ts', ...inside].concat(
       routePackages,
       graphPackages,
       '@fastify',
+      'uuid',
     ),
     words: 'buildApp puts plugins and routes together; it is handed everything else',
   },
@@ -129,7 +142,15 @@ export const importRules: readonly ImportRule[] = [
   },
   {
     of: 'openapi/',
-    may: ['openapi/', 'src/app.ts', 'src/errors.ts', ...inside, ...routePackages, 'node:io'],
+    may: [
+      'openapi/',
+      'src/app.ts',
+      'src/errors.ts',
+      ...inside,
+      ...routePackages,
+      'pino',
+      'node:io',
+    ],
     words: 'the contract is emitted from buildApp',
   },
 ];

@@ -88,8 +88,8 @@ function ruleOf(rules: readonly ImportRule[], file: string): ImportRule | undefi
 }
 
 function judge(rules: readonly ImportRule[], one: Import): string | null {
-  if (one.target === 'src/config.ts' && !isMain(one.file)) {
-    return 'only files named main.ts import the configuration';
+  if (one.target === 'src/config.ts' && !isMain(one.file) && !one.typeOnly) {
+    return 'only files named main.ts import the configuration (its type may be passed on)';
   }
   if (one.target.startsWith('tests/')) return 'nothing that runs imports a test';
   if (isMain(one.file)) return null;

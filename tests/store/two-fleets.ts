@@ -1,0 +1,186 @@
+import type { FreshDatabase } from '../helpers/db.ts';
+
+type Owner = FreshDatabase['owner'];
+
+const id = (n: number) => `'01900000-0000-7000-8000-${String(n).padStart(12, '0')}'::uuid`;
+const at = "'2026-11-25 13:00:00+00'::timestamptz";
+const hash = (text: string) => `sha256('${text}'::bytea)`;
+
+/** Hex of the key hash of a fleet. */
+export const keyHash = (fleet: number) => hash(`key of fleet ${fleet}`);
+
+/** Inserts by table, in an order that foreign keys allow; values without the leading fleet_id. */
+const rows = (fleet: number): [table: string, columns: string, values: string][] => [
+  ['fleet', 'name, created_at', `'fleet ${fleet}', ${at}`],
+  ['yard', 'yard_id, name, time_zone, created_at', `${id(1)}, 'North', 'UTC', ${at}`],
+  ['unit', 'unit_id, number, created_at', `${id(2)}, '12', ${at}`],
+  ['unit_yard', 'unit_id, role, yard_id, during', `${id(2)}, 'home', ${id(1)}, '[2026-01-01,)'`],
+  ['person', 'person_id, name, created_at', `${id(3)}, 'A', ${at}`],
+  [
+    'lift_pattern',
+    'pattern_id, version, name, asset_kind, document, sha256, created_at',
+    `${id(4)}, 1, 'P', 'lift', '{}', ${hash('{}')}, ${at}`,
+  ],
+  [
+    'asset',
+    'asset_id, kind, serial, pattern_id, pattern_version, created_at',
+    `${id(5)}, 'lift', 'S1', ${id(4)}, 1, ${at}`,
+  ],
+  ['gateway', 'gateway_id, serial, created_at', `${id(6)}, 'G1', ${at}`],
+  [
+    'install',
+    'install_id, unit_id, asset_id, during, created_at',
+    `${id(7)}, ${id(2)}, ${id(5)}, '[2026-01-01,)', ${at}`,
+  ],
+  [
+    'severity',
+    'severity_id, kind, unit_id, from_day, created_at',
+    `${id(8)}, 'salt', ${id(2)}, '2026-01-01', ${at}`,
+  ],
+  [
+    'fold_line',
+    `line_id, shard, meter, resolution_grains, width_bits, min_ms_per_tick, scope, basis,
+      basis_version, created_at`,
+    `1, 5, 'pto_hours', 180, 32, 1, 'gateway', 'direct', 1, ${at}`,
+  ],
+  [
+    'counter',
+    'counter_id, gateway_id, name, line_id, declared_at',
+    `1, ${id(6)}, 'pto_hours', 1, ${at}`,
+  ],
+  ['meter_source', 'asset_id, meter, line_id, during', `${id(5)}, 'pto_hours', 1, '[2026-01-01,)'`],
+  [
+    'stream',
+    'stream_id, counter_id, epoch, line_id, ordinal, cause, seen, opened_at',
+    `${fleet}, 1, 0, 1, 0, 'first', '{[1,3)}', ${at}`,
+  ],
+  [
+    'reading_run',
+    'stream_id, first_seq, received_at, offset_ms, at_ms, raw',
+    `${fleet}, 1, '2026-11-10 00:00+00', 0, '{1}', '{1}'`,
+  ],
+  [
+    'reading_run',
+    'stream_id, first_seq, received_at, offset_ms, at_ms, raw',
+    `${fleet}, 2, '2026-12-10 00:00+00', 0, '{2}', '{2}'`,
+  ],
+  ['reading_conflict', 'stream_id, seq, at_ms, raw, received_at', `${fleet}, 1, 1, 9, ${at}`],
+  [
+    'reading_refusal',
+    'stream_id, seq, verdict, at_text, raw_text, received_at',
+    `${fleet}, 9, 'malformed', '1', '-1', ${at}`,
+  ],
+  ['gateway_contact', 'gateway_id, last_post_at', `${id(6)}, ${at}`],
+  ['gateway_clock', 'gateway_id, seen_at, offset_ms', `${id(6)}, ${at}, 200000`],
+  [
+    'line_mark',
+    'shard, line_id, kind, from_ordinal, from_seq, to_seq, received_at',
+    `5, 1, 'readings', 0, 1, 2, ${at}`,
+  ],
+  [
+    'fold_segment',
+    `line_id, start_ordinal, start_seq, end_ordinal, end_seq, utc_day, readings, state, shares,
+      verdicts, unlisted`,
+    `1, 0, 1, 0, 2, 20000, 2, '{}', '[]', '[]', 0`,
+  ],
+  ['usage_day', 'asset_id, meter, day, line_id, grains', `${id(5)}, 'm', '2026-11-25', 1, 180`],
+  ['use_until', 'asset_id, meter, at_ms, day, grains', `${id(5)}, 'm', 5, '2026-11-25', 7`],
+  ['line_progress', 'line_id, provisional, folded_at', `1, '[]', ${at}`],
+  [
+    'usage_entry',
+    'asset_id, meter, day, kind, grains, reason, recorded_at',
+    `${id(5)}, 'm', '2026-11-25', 'adjustment', 1, 'r', ${at}`,
+  ],
+  ['unit_mark', 'shard, unit_id, recorded_at', `5, ${id(2)}, ${at}`],
+  [
+    'task_done',
+    'done_id, asset_id, task_key, done_at, estimated, recorded_by, recorded_at',
+    `${id(9)}, ${id(5)}, 'grease', ${at}, false, 'A', ${at}`,
+  ],
+  [
+    'task_deferral',
+    `deferral_id, asset_id, task_key, from_at, until_day, until_use, approver, restriction, reason,
+      recorded_by, recorded_at`,
+    `${id(10)}, ${id(5)}, 'grease', ${at}, '2026-12-01', '{}', 'A', '', 'r', 'A', ${at}`,
+  ],
+  [
+    'upkeep_state',
+    'asset_id, task_key, unit_id, status, assessment, assessed_at',
+    `${id(5)}, 'grease', ${id(2)}, 'ahead', '{}', ${at}`,
+  ],
+  [
+    'unit_standing',
+    'unit_id, shard, status, rank, press_on, reasons, assessed_at, next_check_at',
+    `${id(2)}, 5, 'ahead', 3, 'infinity', '[]', ${at}, ${at}`,
+  ],
+  [
+    'api_key',
+    'key_id, prefix, sha256, role, name, created_at',
+    `${id(11)}, 'lw_${fleet}_a', ${keyHash(fleet)}, 'admin', 'k', ${at}`,
+  ],
+  [
+    'idempotency',
+    'client, key, route, body_sha256, created_at',
+    `'c', 'k', '/v1/units', ${hash('')}, ${at}`,
+  ],
+  [
+    'outbox',
+    'type, subject, data, occurred_at, recorded_at',
+    `'unit.added', 'unit/1', '{}', ${at}, ${at}`,
+  ],
+  [
+    'event',
+    `number, type, subject, data, occurred_at, recorded_at, numbered_at, previous_hash, hash`,
+    `1, 't', 's', '{}', ${at}, ${at}, ${at}, ${hash('')}, ${hash('1')}`,
+  ],
+  ['event_personal', 'number, salt, personal', `1, '\\x${'00'.repeat(16)}', '{"name": "A"}'`],
+  ['event_chain', 'last_number, last_hash', `1, ${hash('1')}`],
+];
+
+/**
+ * Fleets 1 and 2 with a row in every table and every partition. Both use the same ids, names and
+ * serials wherever keys allow, so that a missing fleet in a key or a condition shows.
+ */
+export async function seedTwoFleets(db: FreshDatabase): Promise<void> {
+  await db.pools.scheduler.query(
+    `select liftwright.ensure_reading_partitions('2026-11-01 00:00+00', '2026-12-15 00:00+00')`,
+  );
+  for (const fleet of [1, 2]) {
+    const inserts = rows(fleet).map(
+      ([table, columns, values]) =>
+        `insert into liftwright.${table} (fleet_id, ${columns}) overriding system value
+         values (${fleet}, ${values})`,
+    );
+    await db.owner.query(inserts.join(';\n'));
+  }
+  await db.owner.query('analyze');
+}
+
+export interface Relation {
+  name: string;
+  isPartition: boolean;
+  /** Without identity columns, which nobody can update. */
+  columns: string[];
+}
+
+/** Every table and partition of the schema. */
+export async function relations(owner: Owner): Promise<Relation[]> {
+  const { rows: found } = await owner.query<Relation>(
+    `select c.relname::text as name, c.relispartition as "isPartition",
+        array_agg(a.attname::text order by a.attnum) as columns
+     from pg_class c
+     join pg_attribute a on a.attrelid = c.oid and a.attnum > 0 and not a.attisdropped
+       and a.attidentity in ('', 'd')
+     where c.relnamespace = 'liftwright'::regnamespace and c.relkind in ('r', 'p')
+     group by c.oid order by c.relname`,
+  );
+  return found;
+}
+
+/** How many rows of a relation each fleet has, as the superuser sees it. */
+export async function rowsPerFleet(owner: Owner, relation: string): Promise<Map<number, number>> {
+  const { rows: found } = await owner.query<{ fleet: number; n: number }>(
+    `select fleet_id as fleet, count(*)::int as n from liftwright.${relation} group by fleet_id`,
+  );
+  return new Map(found.map((row) => [row.fleet, row.n]));
+}
