@@ -1,4 +1,7 @@
-/** Drives the fold along a line, segment by segment: from the start, on from a head, or again after a late reading. */
+/**
+ * Drives the fold along a line, segment by segment: from the start, on from a head, or again after
+ * a late reading.
+ */
 import { fold } from './fold.ts';
 import type { FoldRules } from './fold-rules.ts';
 import { emptyFoldState, type FoldState, sameState } from './fold-state.ts';
@@ -20,13 +23,15 @@ export interface Refolded {
   readonly replacedFrom: number;
   readonly replacedTo: number;
   readonly segments: readonly Segment[];
-  /** The states agreed before the readings ran out, so the stored segments after `replacedTo` stand. */
+  /**
+   * The states agreed before the readings ran out, so the stored segments after `replacedTo` stand.
+   */
   readonly agreed: boolean;
 }
 
 /**
- * Where folding again must begin when the earliest new reading is at `from`: `keep` stored segments end before
- * it. Readings are needed from after `after` on (null: from the line's first).
+ * Where folding again must begin when the earliest new reading is at `from`: `keep` stored segments
+ * end before it. Readings are needed from after `after` on (null: from the line's first).
  */
 export function resumeFor(
   stored: readonly Segment[],
@@ -43,9 +48,10 @@ export function resumeFor(
 }
 
 /**
- * Folds a line piece by piece, so that its readings need not be in memory together. Give it the line's stored
- * segments (or the last few, from one that ends before `from`) and the positions of the earliest and the latest new
- * reading; then push every run after `resumeFor(…).after` in line order until `push` says that it is done.
+ * Folds a line piece by piece, so that its readings need not be in memory together. Give it the
+ * line's stored segments (or the last few, from one that ends before `from`) and the positions of
+ * the earliest and the latest new reading; then push every run after `resumeFor(…).after` in line
+ * order until `push` says that it is done.
  */
 export class LineFold {
   private readonly context: LineContext;
@@ -142,7 +148,10 @@ const wholeLine = {
   until: { ordinal: Number.MAX_SAFE_INTEGER, seq: 0 },
 };
 
-/** Folds the readings after the last stored segment (null: all of the line's); the last result is the head. */
+/**
+ * Folds the readings after the last stored segment (null: all of the line's); the last result is
+ * the head.
+ */
 export function foldLine(
   context: LineContext,
   head: Segment | null,
@@ -157,8 +166,9 @@ export function foldLine(
 }
 
 /**
- * Folds again after new readings between `span.from` and `span.until`, until the states agree with the stored
- * ones. `runs` holds every reading after `resumeFor(stored, span.from).after`, the new ones among them.
+ * Folds again after new readings between `span.from` and `span.until`, until the states agree with
+ * the stored ones. `runs` holds every reading after `resumeFor(stored, span.from).after`, the new
+ * ones among them.
  */
 export function refold(
   context: LineContext,

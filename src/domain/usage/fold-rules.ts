@@ -10,7 +10,9 @@ export interface FoldRules {
   readonly widthBits: number;
   /** A fall of at most this many ticks is jitter. */
   readonly jitterSteps: number;
-  /** No reading of this device can be older: when it was made known, less what its buffer may hold. */
+  /**
+   * No reading of this device can be older: when it was made known, less what its buffer may hold.
+   */
   readonly earliestMs: number;
 }
 
@@ -19,12 +21,18 @@ export const defaultJitterSteps = 3;
 /** A device's clock may be this far ahead of ours before its times are not believed. */
 export const clockAheadMs = 120_000;
 
-/** 2000-01-01, for a device of which nothing better is known: clocks that lost power start before it. */
+/**
+ * 2000-01-01, for a device of which nothing better is known: clocks that lost power start before
+ * it.
+ */
 export const earliestReadingMs = 946_684_800_000;
 
 /** A value up to this many ticks, or a hundredth of the last one, is near zero. */
 const nearZeroTicks = 20;
-/** A reset falls by more than this many ticks; from near zero that is always more than half of the last value. */
+/**
+ * A reset falls by more than this many ticks; from near zero that is always more than half of the
+ * last value.
+ */
 const farBelowTicks = 20;
 
 /** A rollover starts from the last tenth of the declared width. */
@@ -46,8 +54,9 @@ export interface Standing {
 }
 
 /**
- * What a value is, read `elapsedMs` after the last accepted one with `creditMs` of allowance left, or null
- * when it fits nothing. `cause` is the declared reason of a new stream, null inside a stream.
+ * What a value is, read `elapsedMs` after the last accepted one with `creditMs` of allowance left,
+ * or null when it fits nothing. `cause` is the declared reason of a new stream, null inside a
+ * stream.
  */
 export function judge(
   from: Standing,

@@ -20,7 +20,10 @@ export interface PendingReading extends Position {
   readonly cause: StreamCause | null;
 }
 
-/** What stood before an undeclared reset, until the reset has been borne out; the position is the reset's. */
+/**
+ * What stood before an undeclared reset, until the reset has been borne out; the position is the
+ * reset's.
+ */
 export interface BeforeReset extends Position {
   readonly resetAtMs: number;
   readonly resetRaw: number;
@@ -43,8 +46,8 @@ export interface FoldState extends Position {
   /** When it was read. */
   readonly atMs: number;
   /**
-   * How far the counter may run ahead of the clock from here, in ms: never more than one tick's worth, so that
-   * all rises since the base together stay within elapsed time plus one step.
+   * How far the counter may run ahead of the clock from here, in ms: never more than one tick's
+   * worth, so that all rises since the base together stay within elapsed time plus one step.
    */
   readonly creditMs: number;
   readonly pending: PendingReading | null;

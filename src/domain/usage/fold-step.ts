@@ -53,7 +53,8 @@ export function stepReading(
     return;
   }
   if (fault === null && state.base === 'untimed' && reading.atMs < state.atMs) {
-    // The first time that can be trusted, and it lies before our guess for the base: begin again here.
+    // The first time that can be trusted, and it lies before our guess for the base: begin again
+    // here.
     dropAside(state, sink);
     say(sink, reading, 'baseline', 'start', state.raw);
     startAt(state, reading, reading.atMs, 'timed', rules);
@@ -91,7 +92,10 @@ function startAt(
   state.beforeReset = null;
 }
 
-/** A reading whose time cannot be right: its value is remembered, its use waits for a trusted neighbour. */
+/**
+ * A reading whose time cannot be right: its value is remembered, its use waits for a trusted
+ * neighbour.
+ */
 function hold(
   state: State,
   reading: Placed,
@@ -156,8 +160,8 @@ function place(state: State, reading: Placed, rules: FoldRules, sink: FoldSink):
 }
 
 /**
- * Judges against the value held pending first, since it is the nearer one; when it does not fit that, the
- * pending value was wrong and the last accepted one decides.
+ * Judges against the value held pending first, since it is the nearer one; when it does not fit
+ * that, the pending value was wrong and the last accepted one decides.
  */
 function weigh(
   state: State,
@@ -226,8 +230,9 @@ function count(
 }
 
 /**
- * A counter that reads zero while it starts up looks like a reset. When a reading right after it fits the value
- * from before, that one wins: what was counted since is part of the rise, and the reset becomes a spike.
+ * A counter that reads zero while it starts up looks like a reset. When a reading right after it
+ * fits the value from before, that one wins: what was counted since is part of the rise, and the
+ * reset becomes a spike.
  */
 function restore(
   state: State,

@@ -1,8 +1,9 @@
 /**
  * The fold: from the raw values of one line, in the order of their positions, to use and verdicts.
  *
- * Pure, integer, resumable at any reading. With honest clocks the result depends only on which readings there
- * are, not on how or when they came. It never counts backwards and never faster than the clock.
+ * Pure, integer, resumable at any reading. With honest clocks the result depends only on which
+ * readings there are, not on how or when they came. It never counts backwards and never faster than
+ * the clock.
  */
 import type { FoldRules } from './fold-rules.ts';
 import { clockAheadMs } from './fold-rules.ts';
@@ -12,8 +13,9 @@ import { stepReading } from './fold-step.ts';
 import type { Run } from './run.ts';
 
 /**
- * Folds the readings `from` up to `to` (indexes) of a run and returns the state after them. Readings at or
- * before the state's own position have been folded already and are passed over. The state given is not changed.
+ * Folds the readings `from` up to `to` (indexes) of a run and returns the state after them.
+ * Readings at or before the state's own position have been folded already and are passed over. The
+ * state given is not changed.
  */
 export function fold(
   state: FoldState,
@@ -38,14 +40,20 @@ export function fold(
   return working;
 }
 
-/** Index of the run's first reading after the state's position; at or past its length when there is none. */
+/**
+ * Index of the run's first reading after the state's position; at or past its length when there is
+ * none.
+ */
 function unfoldedFrom(state: FoldState, run: Run): number {
   if (run.ordinal > state.ordinal) return 0;
   if (run.ordinal < state.ordinal) return run.at.length;
   return state.seq + 1 - run.firstSeq;
 }
 
-/** Takes ordinary rises as long as they last; returns the index of the first reading that needs a closer look. */
+/**
+ * Takes ordinary rises as long as they last; returns the index of the first reading that needs a
+ * closer look.
+ */
 function foldPlain(
   state: Mutable<FoldState>,
   run: Run,
@@ -93,9 +101,10 @@ function foldPlain(
 }
 
 /**
- * The use shown by readings whose time is not trusted, from the last trusted time to when the latest of them
- * arrived. Provisional: for the head of a line only, and never part of a state, because the next trusted
- * reading says better when it was. Without it a device with a dead clock would count nothing.
+ * The use shown by readings whose time is not trusted, from the last trusted time to when the
+ * latest of them arrived. Provisional: for the head of a line only, and never part of a state,
+ * because the next trusted reading says better when it was. Without it a device with a dead clock
+ * would count nothing.
  */
 export function settle(state: FoldState, rules: FoldRules, sink: FoldSink): void {
   const { pending } = state;

@@ -1,4 +1,6 @@
-/** Local days: ISO dates ('2026-03-08') in an IANA zone, safe on the days that lose or gain an hour. */
+/**
+ * Local days: ISO dates ('2026-03-08') in an IANA zone, safe on the days that lose or gain an hour.
+ */
 import { Temporal } from 'temporal-polyfill';
 
 /** One local day as a stretch of time, from `startMs` up to but not including `endMs`. */
@@ -13,10 +15,16 @@ const utcDayMs = 86_400_000;
 const maxDaysPerZone = 8_192;
 const maxZones = 512;
 
-/** Zone, then UTC day, to the local days that touch it: the calendar is asked once, not once a reading. */
+/**
+ * Zone, then UTC day, to the local days that touch it: the calendar is asked once, not once a
+ * reading.
+ */
 const windowsByZone = new Map<string, Map<number, DayWindow[]>>();
 
-/** Whether the name is one that the calendar knows ('America/Chicago'); offsets such as '+02:00' are not. */
+/**
+ * Whether the name is one that the calendar knows ('America/Chicago'); offsets such as '+02:00' are
+ * not.
+ */
 export function isTimeZone(name: string): boolean {
   if (!/^[A-Za-z][A-Za-z0-9_+\-/]*$/.test(name) || name.length > 64) return false;
   try {
@@ -53,7 +61,8 @@ export function dayWindow(atMs: number, timeZone: string): DayWindow {
 function askCalendar(atMs: number, timeZone: string): DayWindow {
   const local = Temporal.Instant.fromEpochMilliseconds(atMs).toZonedDateTimeISO(timeZone);
   const start = local.startOfDay();
-  // A zone that moved across the date line skipped a whole day: the next day is the next one that exists.
+  // A zone that moved across the date line skipped a whole day: the next day is the next one that
+  // exists.
   const end = start.add({ days: 1 }).startOfDay();
   return {
     day: local.toPlainDate().toString(),
@@ -67,7 +76,10 @@ export function localDay(atMs: number, timeZone: string): string {
   return dayWindow(atMs, timeZone).day;
 }
 
-/** The first instant of a local day, which is not always midnight; RangeError for what is not a date. */
+/**
+ * The first instant of a local day, which is not always midnight; RangeError for what is not a
+ * date.
+ */
 export function startOfLocalDay(day: string, timeZone: string): number {
   return Temporal.PlainDate.from(day).toZonedDateTime(timeZone).epochMilliseconds;
 }
@@ -76,7 +88,10 @@ export function addDays(day: string, days: number): string {
   return Temporal.PlainDate.from(day).add({ days }).toString();
 }
 
-/** The same day of a later month; the last day of that month where it is shorter (31 January → 28 February). */
+/**
+ * The same day of a later month; the last day of that month where it is shorter (31 January → 28
+ * February).
+ */
 export function addMonths(day: string, months: number): string {
   return Temporal.PlainDate.from(day).add({ months }, { overflow: 'constrain' }).toString();
 }

@@ -1,9 +1,9 @@
 /**
  * Meters and the whole numbers that they are counted in.
  *
- * Use is kept in *grains*, always an integer: hour meters in seconds, cycle meters in cycles, kilometre
- * meters in metres. A counter's resolution is a whole number of grains per tick. Nothing is divided
- * before it is shown.
+ * Use is kept in *grains*, always an integer: hour meters in seconds, cycle meters in cycles,
+ * kilometre meters in metres. A counter's resolution is a whole number of grains per tick. Nothing
+ * is divided before it is shown.
  */
 
 export const assetKinds = ['chassis', 'lift', 'winch', 'dolly_set'] as const;
@@ -38,8 +38,9 @@ function meter(name: string, assetKind: AssetKind, dimension: Dimension, ms = 0)
 }
 
 /**
- * The meters every fleet has. The fastest cycles are common practice, no source: about half of what a quick
- * operator needs with nothing on the lift, because a function test must never look like a fault.
+ * The meters every fleet has. The fastest cycles are common practice, no source: about half of what
+ * a quick operator needs with nothing on the lift, because a function test must never look like a
+ * fault.
  */
 export const builtInMeters: readonly Meter[] = [
   meter('pto_hours', 'lift', 'hours'),
@@ -63,8 +64,9 @@ export function ticksToGrains(ticks: number, grainsPerTick: number): number {
 }
 
 /**
- * Grains as the number that is shown and sent: 180 grains of an hour meter are 0.05. Six decimals, so that
- * every number of grains below 10^12 has a figure of its own and `parseGrains` gives it back.
+ * Grains as the number that is shown and sent: 180 grains of an hour meter are 0.05. Six decimals,
+ * so that every number of grains below 10^12 has a figure of its own and `parseGrains` gives it
+ * back.
  */
 export function formatGrains(grains: number, dimension: Dimension): number {
   return Number((grains / grainsPerUnit[dimension]).toFixed(6));
@@ -83,8 +85,8 @@ export type Resolution =
 const largestTickUnits = 1000;
 
 /**
- * A counter's resolution, given per tick in the unit of its dimension (0.05 for 0.05 h), as grains. It must
- * be a whole number of grains, or every later sum would be a rounded one.
+ * A counter's resolution, given per tick in the unit of its dimension (0.05 for 0.05 h), as grains.
+ * It must be a whole number of grains, or every later sum would be a rounded one.
  */
 export function parseResolution(value: number, dimension: Dimension): Resolution {
   if (!Number.isFinite(value) || value <= 0) {
@@ -103,9 +105,9 @@ export function parseResolution(value: number, dimension: Dimension): Resolution
 }
 
 /**
- * The shortest time, in whole ms, in which a counter can rise by one tick: an hour meter runs as fast as the
- * clock, a cycle meter as fast as its fastest cycle, a kilometre meter at top speed. Rounded down, in
- * favour of the device.
+ * The shortest time, in whole ms, in which a counter can rise by one tick: an hour meter runs as
+ * fast as the clock, a cycle meter as fast as its fastest cycle, a kilometre meter at top speed.
+ * Rounded down, in favour of the device.
  */
 export function minMsPerTick(
   counted: Pick<Meter, 'dimension' | 'fastestCycleMs'>,

@@ -1,6 +1,6 @@
 /**
- * Sets of sequence numbers as sorted, disjoint, closed ranges that do not touch: `[[1, 4], [7, 7]]`. They
- * are what a stream row keeps as a PostgreSQL `int8multirange`.
+ * Sets of sequence numbers as sorted, disjoint, closed ranges that do not touch: `[[1, 4], [7,
+ * 7]]`. They are what a stream row keeps as a PostgreSQL `int8multirange`.
  */
 
 /** Both ends belong to the range. */
@@ -26,7 +26,10 @@ export function hasNumber(set: NumberSet, value: number): boolean {
   return range !== undefined && range[0] <= value;
 }
 
-/** The set with every number from `from` to `to`; RangeError when they are out of order or not whole. */
+/**
+ * The set with every number from `from` to `to`; RangeError when they are out of order or not
+ * whole.
+ */
 export function addRange(set: NumberSet, from: number, to: number): NumberSet {
   checkRange(from, to);
   const start = firstEndingFrom(set, from - 1);
@@ -93,7 +96,9 @@ export function missing(set: NumberSet, limit: number): NumberSet {
   return result;
 }
 
-/** The highest number up to which nothing is missing from the lowest one on; null for an empty set. */
+/**
+ * The highest number up to which nothing is missing from the lowest one on; null for an empty set.
+ */
 export function contiguous(set: NumberSet): number | null {
   return set[0]?.[1] ?? null;
 }
@@ -116,8 +121,9 @@ export function printMultirange(set: NumberSet): string {
 const rangePattern = /^([[(])"?(-?\d+)"?,"?(-?\d+)"?([\])])$/;
 
 /**
- * Reads the text of an `int8multirange`: either kind of bracket, any order, `empty` members. RangeError for
- * anything else, for open-ended ranges, and for numbers that JavaScript cannot hold exactly.
+ * Reads the text of an `int8multirange`: either kind of bracket, any order, `empty` members.
+ * RangeError for anything else, for open-ended ranges, and for numbers that JavaScript cannot hold
+ * exactly.
  */
 export function parseMultirange(text: string): NumberSet {
   const body = /^\s*\{(.*)\}\s*$/s.exec(text)?.[1];

@@ -10,21 +10,24 @@ export const streamCauses = [
 ] as const;
 export type StreamCause = (typeof streamCauses)[number];
 
-/** Where a reading stands in its line: the ordinal of its stream, then its number within the stream. */
+/**
+ * Where a reading stands in its line: the ordinal of its stream, then its number within the stream.
+ */
 export interface Position {
   readonly ordinal: number;
   readonly seq: number;
 }
 
 /**
- * Readings `firstSeq`, `firstSeq + 1`, … of one stream, as they arrived together. `at` and `raw` have the same
- * length: device time in ms, and the device's own ticks.
+ * Readings `firstSeq`, `firstSeq + 1`, … of one stream, as they arrived together. `at` and `raw`
+ * have the same length: device time in ms, and the device's own ticks.
  */
 export interface Run {
   readonly ordinal: number;
   /**
-   * Why the run's stream began; used at its first reading only. Where streams before it have no readings
-   * (so that the fold never meets them), the strongest of their causes and its own: `strongestCause`.
+   * Why the run's stream began; used at its first reading only. Where streams before it have no
+   * readings (so that the fold never meets them), the strongest of their causes and its own:
+   * `strongestCause`.
    */
   readonly cause: StreamCause;
   readonly firstSeq: number;
@@ -45,7 +48,10 @@ export function strongestCause(causes: readonly StreamCause[]): StreamCause {
   return streamCauses[strongest]!;
 }
 
-/** The parts of a run without some of its numbers: those in conflict, which count for nothing until decided. */
+/**
+ * The parts of a run without some of its numbers: those in conflict, which count for nothing until
+ * decided.
+ */
 export function runWithout(run: Run, leftOut: NumberSet): Run[] {
   if (run.at.length === 0) return [];
   const lastSeq = run.firstSeq + run.at.length - 1;

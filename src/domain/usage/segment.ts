@@ -1,7 +1,8 @@
 /**
- * Segments: the fold's checkpoints. A line is cut before every reading whose UTC day differs from that of the
- * reading before it, so the cuts depend on the readings alone and not on when they came. A segment holds the state
- * after its last reading, and the use and verdicts that its own readings brought; the last one is the open head.
+ * Segments: the fold's checkpoints. A line is cut before every reading whose UTC day differs from
+ * that of the reading before it, so the cuts depend on the readings alone and not on when they
+ * came. A segment holds the state after its last reading, and the use and verdicts that its own
+ * readings brought; the last one is the open head.
  */
 import { clockFault, type FoldRules, placedAt } from './fold-rules.ts';
 import type { FoldState } from './fold-state.ts';
@@ -16,8 +17,9 @@ export interface Share {
 }
 
 /**
- * A verdict that is kept. Jitter and suspect clocks come in stretches: such a row stands for every number
- * from `seq` to `lastSeq`, with the time and value of the first. `accepted` takes back an earlier row.
+ * A verdict that is kept. Jitter and suspect clocks come in stretches: such a row stands for every
+ * number from `seq` to `lastSeq`, with the time and value of the first. `accepted` takes back an
+ * earlier row.
  */
 export interface KeptVerdict extends Position {
   readonly lastSeq: number;
@@ -34,11 +36,16 @@ export interface Segment {
   readonly end: Position;
   readonly readings: number;
   readonly state: FoldState;
-  /** Sorted by day, then asset; one for each pair. They may lie on days before the segment's own. */
+  /**
+   * Sorted by day, then asset; one for each pair. They may lie on days before the segment's own.
+   */
   readonly shares: readonly Share[];
   /** In the order they were found; at most one for a position. */
   readonly verdicts: readonly KeptVerdict[];
-  /** Verdicts that found no room in the list. A `rebase` always does, and what is still open is in the state. */
+  /**
+   * Verdicts that found no room in the list. A `rebase` always does, and what is still open is in
+   * the state.
+   */
   readonly unlisted: number;
 }
 
@@ -52,7 +59,9 @@ const dayMs = 86_400_000;
 /** Kept verdicts of one segment; a sound device makes a handful a month. */
 export const maxVerdictsPerSegment = 1_000;
 
-/** The UTC day a reading is filed under: its own where that can be true, else that of its arrival. */
+/**
+ * The UTC day a reading is filed under: its own where that can be true, else that of its arrival.
+ */
 function filingMs(run: Run, index: number, earliestMs: number): number {
   const placed = placedAt(run.at[index]!, run.offsetMs, run.receivedAtMs);
   return clockFault(placed, run.receivedAtMs, earliestMs) === null ? placed : run.receivedAtMs;
@@ -86,8 +95,9 @@ export function rulesOn(utcDay: number, rules: FoldRules, dated: readonly DatedR
 }
 
 /**
- * What was said, as of this state, of positions that may yet be spoken of again: at most three. Whoever keeps one
- * row for each position puts these back before the fold goes on again from an earlier state.
+ * What was said, as of this state, of positions that may yet be spoken of again: at most three.
+ * Whoever keeps one row for each position puts these back before the fold goes on again from an
+ * earlier state.
  */
 export function openVerdicts(state: FoldState): KeptVerdict[] {
   const open: KeptVerdict[] = state.aside.map(({ ordinal, seq, atMs, raw }) => {
@@ -104,7 +114,10 @@ export function openVerdicts(state: FoldState): KeptVerdict[] {
   return open.sort((a, b) => a.ordinal - b.ordinal || a.seq - b.seq);
 }
 
-/** Every verdict that stands, in line order: what a later segment says of a position replaces what was said before. */
+/**
+ * Every verdict that stands, in line order: what a later segment says of a position replaces what
+ * was said before.
+ */
 export function verdictsInForce(segments: readonly Segment[]): KeptVerdict[] {
   const byPosition = new Map<string, KeptVerdict>();
   for (const segment of segments) {

@@ -1,17 +1,23 @@
 /**
- * Whose use it was, and on which local day: an increment is split by time over the days of the yard and over
- * the assets that the counter counted for.
+ * Whose use it was, and on which local day: an increment is split by time over the days of the yard
+ * and over the assets that the counter counted for.
  */
 import { type DayWindow, dayWindow } from './local-day.ts';
 
-/** From `fromMs` on the yard keeps this zone's days. A list of these is sorted, and its first holds before it too. */
+/**
+ * From `fromMs` on the yard keeps this zone's days. A list of these is sorted, and its first holds
+ * before it too.
+ */
 export interface CalendarPeriod {
   readonly fromMs: number;
   readonly timeZone: string;
 }
 export type YardCalendar = readonly CalendarPeriod[];
 
-/** The counter counts for this asset's meter from `fromMs` up to `toMs` (null: still). Sorted, disjoint. */
+/**
+ * The counter counts for this asset's meter from `fromMs` up to `toMs` (null: still). Sorted,
+ * disjoint.
+ */
 export interface MeterSource {
   readonly fromMs: number;
   readonly toMs: number | null;
@@ -22,7 +28,10 @@ export interface MeterSource {
 /** Receives one part of an increment. */
 export type AddShare = (assetId: string, day: string, grains: number) => void;
 
-/** Splits an increment made between two instants and hands on its parts; grains of no asset are dropped. */
+/**
+ * Splits an increment made between two instants and hands on its parts; grains of no asset are
+ * dropped.
+ */
 export type Attribute = (fromMs: number, toMs: number, grains: number, add: AddShare) => void;
 
 interface Piece extends DayWindow {
@@ -31,14 +40,14 @@ interface Piece extends DayWindow {
 }
 
 /**
- * Days told apart in one increment, some thirteen years. A longer one is the work of a false clock; what is
- * beyond goes to its last day, so that bad data costs bounded work and still stops nothing.
+ * Days told apart in one increment, some thirteen years. A longer one is the work of a false clock;
+ * what is beyond goes to its last day, so that bad data costs bounded work and still stops nothing.
  */
 export const maxPieces = 5_000;
 
 /**
- * Parts of `grains`, whole numbers in proportion to `weights` (whole, not all zero), by largest remainder;
- * of equal remainders the earliest wins. They always sum to `grains`.
+ * Parts of `grains`, whole numbers in proportion to `weights` (whole, not all zero), by largest
+ * remainder; of equal remainders the earliest wins. They always sum to `grains`.
  */
 export function largestRemainder(grains: number, weights: readonly number[]): number[] {
   const total = weights.reduce((sum, weight) => sum + BigInt(weight), 0n);
@@ -63,8 +72,9 @@ export function largestRemainder(grains: number, weights: readonly number[]): nu
 }
 
 /**
- * The splitter for one counter. Time counts as (from, to]: an increment that ends at midnight belongs to the
- * day before. An increment that took no time belongs to the day and asset of its instant.
+ * The splitter for one counter. Time counts as (from, to]: an increment that ends at midnight
+ * belongs to the day before. An increment that took no time belongs to the day and asset of its
+ * instant.
  */
 export function attributeBy(sources: readonly MeterSource[]): Attribute {
   let last: Piece | null = null;
@@ -94,7 +104,9 @@ export function attributeBy(sources: readonly MeterSource[]): Attribute {
   };
 }
 
-/** The longest stretch around an instant that is one local day of one yard calendar and one asset. */
+/**
+ * The longest stretch around an instant that is one local day of one yard calendar and one asset.
+ */
 function pieceAt(sources: readonly MeterSource[], atMs: number): Piece {
   let startMs = -Infinity;
   let endMs = Infinity;

@@ -9,7 +9,8 @@
  * - `reset`: the counter was set to zero; it counts from there.
  * - `set_aside`: does not fit; waits for what follows. Still open.
  * - `spike`: was set aside, and what followed did not bear it out. Adds nothing.
- * - `rebase`: was set aside, and what followed goes on from it. The jump adds nothing; a person confirms.
+ * - `rebase`: was set aside, and what followed goes on from it. The jump adds nothing; a person
+ *   confirms.
  * - `clock_suspect`: the device's time cannot be right; it lies between its trusted neighbours.
  */
 export const foldVerdicts = [
@@ -64,7 +65,10 @@ export function isRemarkable(verdict: FoldVerdict): boolean {
   return verdict !== 'accepted';
 }
 
-/** Waits for a person: whether a jump was a new counter or use that nobody saw, nobody else can tell. */
+/**
+ * Waits for a person: whether a jump was a new counter or use that nobody saw, nobody else can
+ * tell.
+ */
 export function needsPerson(verdict: FoldVerdict): boolean {
   return verdict === 'rebase' || verdict === 'set_aside';
 }

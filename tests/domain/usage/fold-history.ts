@@ -67,7 +67,9 @@ export function foldRules(widthBits: number): fc.Arbitrary<FoldRules> {
   }));
 }
 
-/** Counters with true clocks that are reset, wrap, tremble, go mad for a moment and miss numbers. */
+/**
+ * Counters with true clocks that are reset, wrap, tremble, go mad for a moment and miss numbers.
+ */
 export function honestHistories(maxLength = 60): fc.Arbitrary<History> {
   return fc.constantFrom(8, 10, 16, 32).chain((widthBits) => {
     const happening = fc.record({
@@ -85,7 +87,9 @@ export function honestHistories(maxLength = 60): fc.Arbitrary<History> {
   });
 }
 
-/** Counters that only run, miss numbers and wrap, read often enough that no wrap can be overlooked. */
+/**
+ * Counters that only run, miss numbers and wrap, read often enough that no wrap can be overlooked.
+ */
 export function soundHistories(): fc.Arbitrary<History> {
   return fc.constantFrom(10, 16, 32).chain((widthBits) =>
     foldRules(widthBits).chain((rules) => {
@@ -105,7 +109,8 @@ export function soundHistories(): fc.Arbitrary<History> {
           fc.array(happening, { minLength: 1, maxLength: 200, size: 'max' }),
         )
         .map(([firstRaw, happenings]) => {
-          // Never two numbers missing in a row, so that a fortieth of the width twice is the longest step.
+          // Never two numbers missing in a row, so that a fortieth of the width twice is the
+          // longest step.
           const seen = happenings.map((each, index) =>
             happenings[index - 1]?.fate.kind === 'miss'
               ? { ...each, fate: { kind: 'read' as const } }

@@ -142,7 +142,8 @@ describe('folding again', () => {
 
   it('goes on while the states differ', () => {
     const jump = hourly(10);
-    // From the sixth day on the counter stands elsewhere; a missing reading decides what becomes of it.
+    // From the sixth day on the counter stands elsewhere; a missing reading decides what becomes of
+    // it.
     const raw = Array.from(jump.raw, (value, n) => (n < 120 ? value : value + 40_000));
     const moved = { ...jump, raw };
     const stored = foldLine(context, null, runWithout(moved, [[121, 238]]));

@@ -1,4 +1,7 @@
-/** What must hold of the fold whatever it is given; run a little on every commit and long before a release. */
+/**
+ * What must hold of the fold whatever it is given; run a little on every commit and long before a
+ * release.
+ */
 import fc from 'fast-check';
 import { expect } from 'vitest';
 import { fold, settle } from '../../../src/domain/usage/fold.ts';
@@ -221,7 +224,10 @@ export function useStaysWithinTheClock(numRuns: number): void {
   );
 }
 
-/** A counter that only runs, wraps and misses numbers is counted exactly, with no verdict but its wraps. */
+/**
+ * A counter that only runs, wraps and misses numbers is counted exactly, with no verdict but its
+ * wraps.
+ */
 export function soundCountersAreExact(numRuns: number): void {
   fc.assert(
     fc.property(soundHistories(), (history: History) => {

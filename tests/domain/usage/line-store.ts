@@ -1,4 +1,7 @@
-/** A line as the service keeps it, in memory: readings by position, segments, refolded after each delivery. */
+/**
+ * A line as the service keeps it, in memory: readings by position, segments, refolded after each
+ * delivery.
+ */
 import {
   applyRefold,
   foldLine,
@@ -16,7 +19,10 @@ export function positionOf(single: Single): Position {
   return { ordinal: single.ordinal, seq: single.firstSeq };
 }
 
-/** Neighbouring readings that arrived alike, joined to runs; `sizes` cuts them shorter, over and over. */
+/**
+ * Neighbouring readings that arrived alike, joined to runs; `sizes` cuts them shorter, over and
+ * over.
+ */
 export function joinRuns(singles: readonly Single[], sizes: readonly number[] = [500]): Run[] {
   const runs: { head: Single; at: number[]; raw: number[] }[] = [];
   let cut = 0;
