@@ -1,6 +1,6 @@
 import swagger from '@fastify/swagger';
 import swaggerUi from '@fastify/swagger-ui';
-import fastify, { type FastifyBaseLogger, type FastifyInstance } from 'fastify';
+import fastify, { type FastifyBaseLogger, type FastifyInstance, LogController } from 'fastify';
 import {
   fastifyZodOpenApiPlugin,
   fastifyZodOpenApiTransformers,
@@ -57,7 +57,7 @@ codes and qualified practice.`;
 export async function buildApp(deps: AppDeps): Promise<FastifyInstance> {
   const app = fastify({
     loggerInstance: deps.log,
-    disableRequestLogging: true,
+    logController: new LogController({ disableRequestLogging: true }),
     genReqId: () => uuid(),
     bodyLimit: 256 * 1024,
     routerOptions: { maxParamLength: 200 },

@@ -9,6 +9,7 @@ create table liftwright.fold_line (
   shard             smallint not null check (shard between 0 and 63),
   meter             text not null,
   resolution_grains int not null check (resolution_grains >= 1),
+  -- Above 53 bits a counter never wraps; values are whole numbers below 2^53 all the same.
   width_bits        smallint not null check (width_bits between 8 and 64),
   min_ms_per_tick   bigint not null check (min_ms_per_tick >= 1),
   scope             text not null check (scope in ('controller', 'gateway')),
@@ -18,7 +19,9 @@ create table liftwright.fold_line (
   next_ordinal      int not null default 0,
   created_at        timestamptz not null,
   primary key (fleet_id, line_id),
-  unique (fleet_id, controller, meter)
+  check ((scope = 'controller') = (controller is not null)),
+  -- A controller whose basis or resolution changes begins a new line: never mixed with the old.
+  unique (fleet_id, controller, meter, basis, basis_version, resolution_grains, width_bits)
 );
 
 create table liftwright.counter (
@@ -41,7 +44,7 @@ create table liftwright.meter_source (
   asset_id    uuid not null,
   meter       text not null,
   line_id     bigint not null,
-  during      tstzrange not null check (not isempty(during)),
+  during      tstzrange not null check (liftwright.is_span(during)),
   primary key (fleet_id, asset_id, meter, during),
   foreign key (fleet_id, asset_id) references liftwright.asset,
   foreign key (fleet_id, line_id) references liftwright.fold_line,
@@ -136,7 +139,7 @@ create function liftwright.next_habit_ms(habit_ms bigint, last_post timestamptz,
     select case when last_post is null or now_at <= last_post then habit_ms
       else greatest(
         (extract(epoch from now_at - last_post) * 1000)::bigint,
-        (habit_ms * exp(-extract(epoch from now_at - last_post)::float8 / 2592000))::bigint)
+        (habit_ms * exp(-least(extract(epoch from now_at - last_post)::float8 / 2592000, 50)))::bigint)
       end
   $$;
 
@@ -253,21 +256,37 @@ create function liftwright.record_new_runs(
   #variable_conflict use_column
   declare
     n int := cardinality(p_streams);
+    readings bigint := (select sum(l) from unnest(p_lens) l);
     grown int8multirange[] := '{}';
     s record;
     start int := 1;
     span int8range;
   begin
     perform set_config('liftwright.fleets', '{' || p_fleet || '}', true);
+    -- The caller's mistakes must not become lost readings.
+    if cardinality(p_firsts) <> n or cardinality(p_lens) <> n or cardinality(p_offsets) <> n
+        or cardinality(p_shards) <> n or cardinality(p_at) <> readings
+        or cardinality(p_raw) <> readings or 1 > any (p_lens)
+        or array_position(p_at, null) is not null or array_position(p_raw, null) is not null then
+      raise exception 'record_new_runs: the arrays do not fit together' using errcode = '22023';
+    end if;
+    for i in 2..n loop
+      if p_streams[i] <= p_streams[i - 1] then
+        raise exception 'record_new_runs: streams must ascend' using errcode = '22023';
+      end if;
+    end loop;
     for i in 1..n loop
       select t.seen, t.line_id, t.ordinal into strict s from liftwright.stream t
-        where t.fleet_id = p_fleet and t.stream_id = p_streams[i] for update;
+        join liftwright.counter c on c.fleet_id = t.fleet_id and c.counter_id = t.counter_id
+        where t.fleet_id = p_fleet and t.stream_id = p_streams[i] and c.gateway_id = p_gateway
+        for update of t;
       span := int8range(p_firsts[i], p_firsts[i] + p_lens[i]);
-      if s.seen && span then
+      grown := grown || (s.seen + int8multirange(span));
+      -- A set with gaps is looked at more closely where its gaps are bounded.
+      if s.seen && span or (select count(*) from unnest(grown[i])) > 900 then
         return query select 'known'::text, p_streams[i], null::text;
         return;
       end if;
-      grown := grown || (s.seen + int8multirange(span));
     end loop;
     for i in 1..n loop
       insert into liftwright.reading_run
@@ -289,6 +308,9 @@ create function liftwright.record_new_runs(
           habit_ms = liftwright.next_habit_ms(c.habit_ms, c.last_post_at, p_received),
           device_offset_ms = coalesce(p_device_offset, c.device_offset_ms)
       where c.fleet_id = p_fleet and c.gateway_id = p_gateway;
+    if not found then
+      raise exception 'record_new_runs: the gateway has no contact row' using errcode = '22023';
+    end if;
   end
   $$;
 revoke all on function liftwright.record_new_runs(int, uuid, timestamptz, bigint, bigint[],

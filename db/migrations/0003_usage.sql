@@ -69,7 +69,7 @@ create table liftwright.usage_entry (
 );
 create index usage_entry_by_day on liftwright.usage_entry (fleet_id, asset_id, meter, day);
 
--- Insert-only marks: this unit must be assessed. from_day says how far back use changed.
+-- Insert-only marks: this unit must be assessed.
 create table liftwright.unit_mark (
   fleet_id    int not null,
   mark_id     bigint generated always as identity,

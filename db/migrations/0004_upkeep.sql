@@ -77,6 +77,23 @@ create index unit_standing_pressing on liftwright.unit_standing (fleet_id, rank,
 create index unit_standing_next_check on liftwright.unit_standing (next_check_at, shard)
   where next_check_at is not null;
 
+-- What was voided stays voided, and what was ended stays ended.
+create function liftwright.keep_ending() returns trigger
+  language plpgsql
+  as $$
+  begin
+    if tg_table_name = 'task_done' and old.voided_at is not null
+        or tg_table_name = 'task_deferral' and old.ended_at is not null then
+      raise exception '% cannot be changed any more', tg_table_name using errcode = '23001';
+    end if;
+    return new;
+  end
+  $$;
+create trigger keep_ending before update on liftwright.task_done
+  for each row execute function liftwright.keep_ending();
+create trigger keep_ending before update on liftwright.task_deferral
+  for each row execute function liftwright.keep_ending();
+
 select liftwright.guard(t) from unnest(array[
   'liftwright.task_done', 'liftwright.task_deferral', 'liftwright.upkeep_state',
   'liftwright.unit_standing']::regclass[]) t;

@@ -23,10 +23,10 @@ create index api_key_by_hash on liftwright.api_key (sha256);
 -- One receipt a request with an Idempotency-Key, written in the transaction of its effect.
 create table liftwright.idempotency (
   fleet_id    int not null references liftwright.fleet,
-  client      text not null,
+  client      text not null check (length(client) between 1 and 80),
   key         text not null check (length(key) between 1 and 200),
-  route       text not null,
-  body_sha256 bytea not null,
+  route       text not null check (length(route) between 1 and 500),
+  body_sha256 bytea not null check (length(body_sha256) = 32),
   status      int,
   headers     jsonb,
   body        jsonb,
@@ -79,7 +79,7 @@ create table liftwright.event_personal (
 create table liftwright.event_chain (
   fleet_id    int not null references liftwright.fleet,
   last_number bigint not null,
-  last_hash   bytea not null,
+  last_hash   bytea not null check (length(last_hash) = 32),
   primary key (fleet_id)
 );
 
@@ -117,6 +117,9 @@ create function liftwright.resolve_api_key(p_sha256 bytea)
   as $$
     select k.fleet_id, k.key_id, k.role, k.gateway_id, k.name, k.last_used_at
     from liftwright.api_key k where k.sha256 = p_sha256 and k.revoked_at is null
+      -- One secret in two fleets names neither.
+      and not exists (select 1 from liftwright.api_key o
+        where o.sha256 = p_sha256 and o.revoked_at is null and o.fleet_id <> k.fleet_id)
   $$;
 grant usage, create on schema liftwright to lw_keyring;
 alter function liftwright.resolve_api_key(bytea) owner to lw_keyring;
@@ -146,8 +149,7 @@ create function liftwright.found_first_fleet(p_name text, p_key_id uuid, p_prefi
     if exists (select 1 from liftwright.fleet f) then
       return null;
     end if;
-    id := 1;
-    insert into liftwright.fleet (fleet_id, name, created_at) values (id, p_name, p_at);
+    insert into liftwright.fleet (name, created_at) values (p_name, p_at) returning fleet_id into id;
     insert into liftwright.api_key (fleet_id, key_id, prefix, sha256, role, name, created_at)
       values (id, p_key_id, p_prefix, p_sha256, 'admin', 'first admin key', p_at);
     insert into liftwright.event_chain (fleet_id, last_number, last_hash)

@@ -12,6 +12,7 @@ import {
   countersOf,
   insertCounter,
   insertLine,
+  type LineMeaning,
   type LineRow,
   lockControllerLine,
   lockLine,
@@ -87,18 +88,7 @@ export async function shownCounters(
   return counters.map((counter) => showCounter(counter, streams));
 }
 
-interface CheckedLine {
-  meter: string;
-  resolutionGrains: number;
-  widthBits: number;
-  minMsPerTick: number;
-  scope: 'controller' | 'gateway';
-  controller: string | null;
-  basis: string;
-  basisVersion: number;
-}
-
-function check(declared: CounterDeclaration): CheckedLine {
+function check(declared: CounterDeclaration): LineMeaning {
   const meter = builtInMeter(declared.meter);
   if (!meter) throw new Problem('meter_unknown', `There is no meter "${declared.meter}".`);
   const resolution = parseResolution(declared.resolution, meter.dimension);
@@ -118,7 +108,7 @@ function check(declared: CounterDeclaration): CheckedLine {
   };
 }
 
-const sameLine = (a: LineRow, b: CheckedLine): boolean =>
+const sameLine = (a: LineRow, b: LineMeaning): boolean =>
   a.meter === b.meter &&
   a.resolutionGrains === b.resolutionGrains &&
   a.widthBits === b.widthBits &&
@@ -127,17 +117,14 @@ const sameLine = (a: LineRow, b: CheckedLine): boolean =>
   a.basis === b.basis &&
   a.basisVersion === b.basisVersion;
 
-/** The line that a new counter belongs to: its controller's, when that counts already, else its own. */
-async function lineFor(work: Work, wanted: CheckedLine, name: string): Promise<LineRow> {
+/**
+ * The line that a new counter belongs to: its controller's, when that counts the same already, else its
+ * own. A controller whose basis or resolution changed begins a new line, never mixed with the old.
+ */
+async function lineFor(work: Work, wanted: LineMeaning, name: string): Promise<LineRow> {
   const { tx, fleetId, nowMs } = work;
-  const { controller, meter } = wanted;
-  const held = controller ? await lockControllerLine(tx, fleetId, controller, meter) : null;
-  if (held && !sameLine(held, wanted)) {
-    throw new Problem(
-      'counter_declared_otherwise',
-      `That controller's ${meter} was declared otherwise on another gateway.`,
-    );
-  }
+  const { controller } = wanted;
+  const held = controller ? await lockControllerLine(tx, fleetId, controller, wanted) : null;
   if (held) return held;
   const shard = shardOf(fleetId, controller ?? name);
   return insertLine(tx, { fleetId, shard, ...wanted, createdAtMs: nowMs });

@@ -1,6 +1,7 @@
 import {
   absent,
   addRange,
+  hasNumber,
   type NumberSet,
   overlap,
   parseMultirange,
@@ -10,7 +11,9 @@ import {
 import type { IntakeRun, RefusedReading } from '../domain/usage/reading-intake.ts';
 import { compareResent } from '../domain/usage/resend.ts';
 import {
+  type Conflict,
   type Contact,
+  type DeclaredStream,
   insertConflicts,
   insertLineMark,
   insertRefusals,
@@ -43,6 +46,108 @@ const part = (run: IntakeRun, from: number, to: number): IntakeRun => ({
   offsetMs: run.offsetMs,
 });
 
+/** What is known of a stream's numbers while a post is settled. */
+interface Numbers {
+  seen: NumberSet;
+  lost: NumberSet;
+  refused: NumberSet;
+}
+
+interface Settling {
+  work: Work;
+  contact: Contact;
+  stream: DeclaredStream;
+  numbers: Numbers;
+  tally: StreamTally;
+  conflicts: Conflict[];
+  /** From-to of what the fold must look at. */
+  marks: [number, number][];
+}
+
+/** Adds numbers to the settled ones; false when that would open one range too many. */
+function settle(numbers: Numbers, from: number, to: number): boolean {
+  const grown = addRange(numbers.seen, from, to);
+  if (grown.length > rangesMax && grown.length > numbers.seen.length) return false;
+  numbers.seen = grown;
+  return true;
+}
+
+/** Stores what of a run is new and compares the rest with what is stored. */
+async function settleRun(settling: Settling, run: IntakeRun): Promise<void> {
+  const { work, contact, stream, numbers, tally, conflicts, marks } = settling;
+  const { tx, fleetId } = work;
+  const to = run.firstSeq + run.raw.length - 1;
+  // A number declared lost is settled but not stored, so it counts as new.
+  let stored = numbers.seen;
+  for (const [a, b] of overlap(numbers.lost, run.firstSeq, to)) {
+    stored = subtractRange(stored, a, b);
+  }
+  for (const [a, b] of absent(stored, run.firstSeq, to)) {
+    if (!settle(numbers, a, b)) {
+      for (let seq = a; seq <= b; seq++) {
+        tally.refused.push({ seq, verdict: 'too_many_gaps', at: null, raw: null });
+      }
+      continue;
+    }
+    await insertRun(tx, fleetId, contact.receivedAtMs, { ...part(run, a, b), stream });
+    numbers.lost = subtractRange(numbers.lost, a, b);
+    marks.push([a, b]);
+    tally.accepted += b - a + 1;
+  }
+  for (const [a, b] of overlap(stored, run.firstSeq, to)) {
+    const held = await runsWithin(tx, fleetId, stream.streamId, a, b, comparedMax);
+    const compared = compareResent(run, a, b, held);
+    tally.duplicate += compared.duplicate;
+    conflicts.push(...compared.conflicts);
+  }
+}
+
+async function keepConflicts(settling: Settling): Promise<void> {
+  const { work, contact, stream, tally, conflicts, marks } = settling;
+  if (conflicts.length === 0) return;
+  const { receivedAtMs } = contact;
+  tally.conflict = conflicts.length;
+  const { streamId, counter, epoch } = stream;
+  const fresh = await insertConflicts(work.tx, work.fleetId, streamId, receivedAtMs, conflicts);
+  if (fresh === 0) return;
+  const seqs = conflicts.map((conflict) => conflict.seq);
+  marks.push([Math.min(...seqs), Math.max(...seqs)]);
+  work.record({
+    type: 'reading.conflict',
+    subject: `gateway/${contact.gatewayId}`,
+    data: { counter, epoch, seqs: seqs.slice(0, 20), count: fresh },
+    occurredAtMs: receivedAtMs,
+  });
+}
+
+/** A reading that can never be kept is settled too, or its sender would send it for ever. */
+async function keepRefusals(settling: Settling, refused: readonly RefusedReading[]): Promise<void> {
+  const { work, contact, stream, numbers } = settling;
+  const fresh = refused.filter(
+    ({ seq }) => !hasNumber(numbers.seen, seq) && settle(numbers, seq, seq),
+  );
+  if (fresh.length === 0) return;
+  for (const { seq } of fresh) numbers.refused = addRange(numbers.refused, seq, seq);
+  await insertRefusals(work.tx, work.fleetId, stream.streamId, contact.receivedAtMs, fresh);
+}
+
+function declareLost(settling: Settling, ranges: readonly [number, number][]): void {
+  const { work, contact, stream, numbers } = settling;
+  const { counter, epoch } = stream;
+  for (const [from, to] of ranges) {
+    for (const [a, b] of absent(numbers.seen, from, to)) {
+      if (!settle(numbers, a, b)) continue;
+      numbers.lost = addRange(numbers.lost, a, b);
+      work.record({
+        type: 'reading.lost',
+        subject: `gateway/${contact.gatewayId}`,
+        data: { counter, epoch, from: a, to: b },
+        occurredAtMs: contact.receivedAtMs,
+      });
+    }
+  }
+}
+
 /**
  * Settles one posted stream inside a transaction: locks it, stores the numbers that are new, compares the
  * rest with what is stored, keeps conflicts and refusals. Numbers declared lost are settled, and are
@@ -54,11 +159,13 @@ export async function settleStream(
   { posted, stream, runs, refused }: Intake,
 ): Promise<StreamTally> {
   const { tx, fleetId } = work;
-  const { receivedAtMs } = contact;
   const locked = await lockStream(tx, fleetId, stream.streamId);
-  let seen = parseMultirange(locked.seen);
-  let lost = parseMultirange(locked.lost);
-  let refusedSet = parseMultirange(locked.refused);
+  const numbers: Numbers = {
+    seen: parseMultirange(locked.seen),
+    lost: parseMultirange(locked.lost),
+    refused: parseMultirange(locked.refused),
+  };
+  const { seen } = numbers;
   const tally: StreamTally = {
     accepted: 0,
     duplicate: 0,
@@ -66,94 +173,20 @@ export async function settleStream(
     refused: [...refused],
     seen,
   };
-  const conflicts: { seq: number; at: number; raw: number }[] = [];
-  const marks: [number, number][] = [];
-
-  for (const run of runs) {
-    const to = run.firstSeq + run.raw.length - 1;
-    // A number declared lost is settled but not stored, so it counts as new.
-    let stored = seen;
-    for (const [a, b] of overlap(lost, run.firstSeq, to)) stored = subtractRange(stored, a, b);
-    for (const [a, b] of absent(stored, run.firstSeq, to)) {
-      const grown = addRange(seen, a, b);
-      if (grown.length > rangesMax && grown.length > seen.length) {
-        for (let seq = a; seq <= b; seq++) {
-          tally.refused.push({
-            seq,
-            verdict: 'too_many_gaps',
-            at: null,
-            raw: null,
-          });
-        }
-        continue;
-      }
-      await insertRun(tx, fleetId, receivedAtMs, {
-        ...part(run, a, b),
-        stream,
-      });
-      seen = grown;
-      lost = subtractRange(lost, a, b);
-      marks.push([a, b]);
-      tally.accepted += b - a + 1;
-    }
-    for (const [a, b] of overlap(stored, run.firstSeq, to)) {
-      const held = await runsWithin(tx, fleetId, stream.streamId, a, b, comparedMax);
-      const compared = compareResent(run, a, b, held);
-      tally.duplicate += compared.duplicate;
-      conflicts.push(...compared.conflicts);
-    }
-  }
-  if (conflicts.length > 0) {
-    tally.conflict = conflicts.length;
-    const fresh = await insertConflicts(tx, fleetId, stream.streamId, receivedAtMs, conflicts);
-    if (fresh > 0) {
-      marks.push([conflicts[0]!.seq, conflicts.at(-1)!.seq]);
-      work.record({
-        type: 'reading.conflict',
-        subject: `gateway/${contact.gatewayId}`,
-        data: {
-          counter: stream.counter,
-          epoch: stream.epoch,
-          seqs: conflicts.slice(0, 20).map((c) => c.seq),
-          count: fresh,
-        },
-        occurredAtMs: receivedAtMs,
-      });
-    }
-  }
-  const settledRefusals = refused.filter(({ seq }) => absent(seen, seq, seq).length > 0);
-  for (const { seq } of settledRefusals) {
-    const grown = addRange(seen, seq, seq);
-    if (grown.length > rangesMax) continue;
-    seen = grown;
-    refusedSet = addRange(refusedSet, seq, seq);
-  }
-  if (settledRefusals.length > 0) {
-    await insertRefusals(tx, fleetId, stream.streamId, receivedAtMs, settledRefusals);
-  }
-  for (const [from, to] of posted.lost) {
-    for (const [a, b] of absent(seen, from, to)) {
-      const grown = addRange(seen, a, b);
-      if (grown.length > rangesMax && grown.length > seen.length) continue;
-      seen = grown;
-      lost = addRange(lost, a, b);
-      work.record({
-        type: 'reading.lost',
-        subject: `gateway/${contact.gatewayId}`,
-        data: { counter: stream.counter, epoch: stream.epoch, from: a, to: b },
-        occurredAtMs: receivedAtMs,
-      });
-    }
-  }
+  const settling = { work, contact, stream, numbers, tally, conflicts: [], marks: [] };
+  for (const run of runs) await settleRun(settling, run);
+  await keepConflicts(settling);
+  await keepRefusals(settling, refused);
+  declareLost(settling, posted.lost);
   await saveStreamNumbers(tx, fleetId, stream.streamId, {
-    seen: printMultirange(seen),
-    lost: printMultirange(lost),
-    refused: printMultirange(refusedSet),
+    seen: printMultirange(numbers.seen),
+    lost: printMultirange(numbers.lost),
+    refused: printMultirange(numbers.refused),
   });
-  for (const [fromSeq, toSeq] of marks) {
-    await insertLineMark(tx, fleetId, receivedAtMs, { stream, fromSeq, toSeq });
+  for (const [fromSeq, toSeq] of settling.marks as [number, number][]) {
+    await insertLineMark(tx, fleetId, contact.receivedAtMs, { stream, fromSeq, toSeq });
   }
-  if (marks.length > 0) work.wake('fold', stream.shard);
-  tally.seen = seen;
+  if (settling.marks.length > 0) work.wake('fold', stream.shard);
+  tally.seen = numbers.seen;
   return tally;
 }

@@ -60,12 +60,25 @@ export async function streamsOfCounters(
     .orderBy(asc(stream.counterId), asc(stream.epoch));
 }
 
-/** The line of a controller's meter, locked, or null. */
+/** What a line is for its whole life. */
+export type LineMeaning = Pick<
+  LineRow,
+  | 'meter'
+  | 'resolutionGrains'
+  | 'widthBits'
+  | 'minMsPerTick'
+  | 'scope'
+  | 'controller'
+  | 'basis'
+  | 'basisVersion'
+>;
+
+/** The line of a controller that counts exactly this, locked, or null. */
 export async function lockControllerLine(
   tx: Tx,
   fleetId: number,
   controller: string,
-  meter: string,
+  wanted: LineMeaning,
 ): Promise<LineRow | null> {
   const rows = await builder(tx)
     .select()
@@ -74,10 +87,14 @@ export async function lockControllerLine(
       and(
         eq(foldLine.fleetId, fleetId),
         eq(foldLine.controller, controller),
-        eq(foldLine.meter, meter),
+        eq(foldLine.meter, wanted.meter),
+        eq(foldLine.basis, wanted.basis),
+        eq(foldLine.basisVersion, wanted.basisVersion),
+        eq(foldLine.resolutionGrains, wanted.resolutionGrains),
+        eq(foldLine.widthBits, wanted.widthBits),
       ),
     )
-    .for('update');
+    .for('no key update');
   return rows[0] ?? null;
 }
 
@@ -87,7 +104,7 @@ export async function lockLine(tx: Tx, fleetId: number, lineId: number): Promise
     .select({ lineId: foldLine.lineId })
     .from(foldLine)
     .where(and(eq(foldLine.fleetId, fleetId), eq(foldLine.lineId, lineId)))
-    .for('update');
+    .for('no key update');
 }
 
 export async function insertLine(tx: Tx, row: typeof foldLine.$inferInsert): Promise<LineRow> {

@@ -123,18 +123,28 @@ export interface StoredRun {
   raw: Float64Array;
 }
 
-/** Hands out result columns as the bytes that PostgreSQL sent. */
-const asBytes = { getTypeParser: () => (value: Buffer) => value };
+const int8ArrayOid = 1016;
 
-function storedRun(row: Record<string, Buffer>): StoredRun {
-  return {
-    firstSeq: Number(row.first_seq!.readBigInt64BE()),
-    receivedAtMs: Number(row.received_ms!.readBigInt64BE()),
-    offsetMs: Number(row.offset_ms!.readBigInt64BE()),
-    at: decodeInt8Array(row.at_ms!),
-    raw: decodeInt8Array(row.raw!),
-  };
+/** Reads int8 and int8[] columns without a BigInt or a list of strings in between. */
+const plainInt8 = {
+  getTypeParser: (oid: number) => (oid === int8ArrayOid ? decodeInt8Array : Number),
+};
+
+interface RunColumns {
+  first_seq: number;
+  received_ms: number;
+  offset_ms: number;
+  at_ms: Float64Array;
+  raw: Float64Array;
 }
+
+const storedRun = (row: RunColumns): StoredRun => ({
+  firstSeq: row.first_seq,
+  receivedAtMs: row.received_ms,
+  offsetMs: row.offset_ms,
+  at: row.at_ms,
+  raw: row.raw,
+});
 
 /** At most `limit` runs of a stream with a number after `afterSeq`, in order, skipping earlier ones. */
 export async function runsAfter(
@@ -153,10 +163,9 @@ export async function runsAfter(
         and first_seq + cardinality(raw) > $4::bigint + 1
       order by first_seq limit $5`,
     values: [fleetId, streamId, after.firstSeq, after.seq, limit],
-    binary: true,
-    types: asBytes,
+    types: plainInt8,
   } as never);
-  return (rows as Record<string, Buffer>[]).map(storedRun);
+  return (rows as RunColumns[]).map(storedRun);
 }
 
 /** Numbers that wait for a decision, or were decided to count for nothing. */
@@ -191,10 +200,9 @@ export async function runsWithin(
         and first_seq <= $5 and first_seq + cardinality(raw) > $3
       order by first_seq limit $6`,
     values: [fleetId, streamId, from, runLengthMax, to, limit],
-    binary: true,
-    types: asBytes,
+    types: plainInt8,
   } as never);
-  return (rows as Record<string, Buffer>[]).map(storedRun);
+  return (rows as RunColumns[]).map(storedRun);
 }
 
 export async function insertRun(

@@ -10,8 +10,8 @@ export const intakeBounds = {
   lostRangesPerStream: 100,
   /** A device clock ahead of ours by more than this is proven fast. */
   clockSlackMs: 120_000,
-  /** The last instant that a JavaScript date can show. */
-  atMaxMs: 8.64e15,
+  /** The end of the year 9999; no later time is written anywhere. */
+  atMaxMs: 253_402_300_799_999,
 } as const;
 
 /** What became of a posted reading or stream that is not stored. A closed list. */

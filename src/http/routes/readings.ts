@@ -2,6 +2,7 @@ import type { FastifyInstance, FastifyRequest } from 'fastify';
 import type { FastifyZodOpenApiSchema } from 'fastify-zod-openapi';
 import { z } from 'zod';
 import { parseInstant } from '../../domain/instant.ts';
+import { intakeBounds } from '../../domain/usage/reading-intake.ts';
 import { Problem } from '../../errors.ts';
 import { recordReadings } from '../../flows/record-readings.ts';
 import type { RouteDeps } from '../route-deps.ts';
@@ -17,7 +18,7 @@ function deviceTimeMs(req: FastifyRequest): number | null {
   if (header === undefined) return null;
   const text = String(header);
   const ms = /^\d{1,16}$/.test(text) ? Number(text) : parseInstant(text);
-  if (ms === null || !Number.isSafeInteger(ms) || ms > 8.64e15) {
+  if (ms === null || ms > intakeBounds.atMaxMs) {
     throw new Problem('header_invalid', 'Device-Time: epoch milliseconds, or RFC 3339.');
   }
   return ms;
