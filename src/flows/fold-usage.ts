@@ -171,13 +171,19 @@ async function noteClosedDays(
   }
 }
 
-/** Folds what is new on one line. False when another worker has it or there was nothing to do. */
-export async function foldLineUsage(work: Work, lineId: number): Promise<boolean> {
+export interface FoldedLine {
+  segments: number;
+  /** Rows of the daily projection that are not what they were. */
+  daysChanged: number;
+}
+
+/** Folds what is new on one line. Null when another worker has it or there was nothing to do. */
+export async function foldLineUsage(work: Work, lineId: number): Promise<FoldedLine | null> {
   const { tx, fleetId, nowMs } = work;
   const line = await takeLine(tx, fleetId, lineId);
-  if (!line) return false;
+  if (!line) return null;
   const marks = await takeLineMarks(tx, fleetId, lineId);
-  if (marks.length === 0) return false;
+  if (marks.length === 0) return null;
   const span = spanOf(marks);
   const whole = span.from === first;
   const context = await lineContext(tx, line);
@@ -214,7 +220,7 @@ export async function foldLineUsage(work: Work, lineId: number): Promise<boolean
   const assets = [...new Set([...changes, ...context.sources].map((each) => each.assetId))];
   const units = await unitsOfAssets(tx, fleetId, assets, nowMs);
   for (const shard of await markUnits(tx, fleetId, units, nowMs)) work.wake('assess', shard);
-  return true;
+  return { segments: result.segments.length, daysChanged: changes.length };
 }
 
 const linesAtOnce = 200;

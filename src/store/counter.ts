@@ -152,3 +152,13 @@ export async function streamsOfLine(tx: Tx, fleetId: number, lineId: number): Pr
     .where(and(eq(stream.fleetId, fleetId), eq(stream.lineId, lineId)))
     .orderBy(asc(stream.ordinal));
 }
+
+/** Every line of a fleet. */
+export async function linesOfFleet(tx: Tx, fleetId: number): Promise<number[]> {
+  const rows = await builder(tx)
+    .select({ lineId: foldLine.lineId })
+    .from(foldLine)
+    .where(eq(foldLine.fleetId, fleetId))
+    .orderBy(asc(foldLine.lineId));
+  return rows.map((row) => row.lineId);
+}
