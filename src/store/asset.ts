@@ -11,6 +11,7 @@ export async function insertAsset(tx: Tx, row: AssetRow): Promise<void> {
   await builder(tx).insert(asset).values(row);
 }
 
+// Drizzle leaves column names bare in a select from one table, so the outer ones are written out.
 const onUnit = (atMs: number) => ({
   fleetId: asset.fleetId,
   assetId: asset.assetId,
@@ -20,7 +21,7 @@ const onUnit = (atMs: number) => ({
   patternVersion: asset.patternVersion,
   createdAtMs: asset.createdAtMs,
   unitId: sql<string | null>`(select i.unit_id from liftwright.install i
-     where i.fleet_id = ${asset.fleetId} and i.asset_id = ${asset.assetId}
+     where i.fleet_id = asset.fleet_id and i.asset_id = asset.asset_id
        and i.during @> to_timestamp(${atMs}::float8 / 1000))`.as('unit_id'),
 });
 

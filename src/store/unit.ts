@@ -17,9 +17,10 @@ export async function insertUnitYard(tx: Tx, row: typeof unitYard.$inferInsert):
   await builder(tx).insert(unitYard).values(row);
 }
 
+// Drizzle leaves column names bare in a select from one table, so the outer ones are written out.
 const yardAt = (role: 'home' | 'present', atMs: number) =>
   sql<string | null>`(select y.yard_id from liftwright.unit_yard y
-     where y.fleet_id = ${unit.fleetId} and y.unit_id = ${unit.unitId} and y.role = ${role}
+     where y.fleet_id = unit.fleet_id and y.unit_id = unit.unit_id and y.role = ${role}
        and y.during @> to_timestamp(${atMs}::float8 / 1000))`;
 
 const withYards = (atMs: number) => ({
