@@ -165,9 +165,10 @@ export async function findBinaries(runAs: RunAs, place: string, log: Log): Promi
   }
   throw new EmbeddedError(
     `The PostgreSQL programs of ${found.name} do not run on this machine` +
-      `${runAs === null ? '' : ` as user ${runAs.name}`}: ${lastLine(reason)}. A copy in ${place} ` +
-      `does not run either: ${lastLine(answer)}. (They need a Linux with glibc, macOS or Windows, ` +
-      'and a folder from which programs may be run.) Set DATABASE_URL to use a PostgreSQL of your own.',
+      `${runAs === null ? '' : ` as user ${runAs.name}`}: ${lastLine(reason)}. A copy in ` +
+      `${place} does not run either: ${lastLine(answer)}. (They need a Linux with glibc, macOS ` +
+      'or Windows, and a folder from which programs may be run.) Set DATABASE_URL to use a ' +
+      'PostgreSQL of your own.',
   );
 }
 

@@ -134,9 +134,9 @@ async function sharedPlace(runAs: RunAs): Promise<string> {
     }
   }
   throw new EmbeddedError(
-    `User ${runAs?.name}, which runs PostgreSQL for root, cannot reach the data folder, and neither ` +
-      `${SHARED_PLACES.join(' nor ')} can be made. Set DATA_DIR to a folder outside closed ones such ` +
-      'as /root, start the service as an ordinary user, or set DATABASE_URL.',
+    `User ${runAs?.name}, which runs PostgreSQL for root, cannot reach the data folder, and ` +
+      `neither ${SHARED_PLACES.join(' nor ')} can be made. Set DATA_DIR to a folder outside ` +
+      'closed ones such as /root, start the service as an ordinary user, or set DATABASE_URL.',
   );
 }
 
@@ -179,8 +179,8 @@ async function homeFolder(dataDir: string, runAs: RunAs, log: Log): Promise<stri
   }
   if (typeof folder !== 'string' || folder === '') {
     throw new EmbeddedError(
-      `${note} cannot be read as JSON with a "folder". It names the database's folder; restore it ` +
-        'from a backup, or write {"folder": "postgres"} when that folder holds the database.',
+      `${note} cannot be read as JSON with a "folder". It names the database's folder; restore ` +
+        'it from a backup, or write {"folder": "postgres"} when that folder holds the database.',
     );
   }
   return resolve(dataDir, folder);
@@ -208,8 +208,8 @@ async function makeHome(folder: string, dataDir: string): Promise<void> {
   const there = await stat(folder).catch(() => null);
   if (there === null && outside && (await readIfThere(join(dataDir, PASSWORD))) !== null) {
     throw new EmbeddedError(
-      `The database of ${dataDir} lives in ${folder}, which does not exist. Bring it back; or, to ` +
-        `begin with an empty database, delete ${join(dataDir, NOTE)} and ${join(dataDir, PASSWORD)}.`,
+      `The database of ${dataDir} lives in ${folder}, which does not exist. Bring it back; or, ` +
+        `to begin with an empty database, delete ${NOTE} and ${PASSWORD} in ${dataDir}.`,
     );
   }
   await mkdir(folder, { recursive: true, mode: isRoot() ? 0o711 : 0o700 });
@@ -225,8 +225,8 @@ async function clusterUser(cluster: string, chosen: RunAs): Promise<RunAs> {
   if (me === 0) {
     if (info.uid === 0) {
       throw new EmbeddedError(
-        `${cluster} belongs to root, and PostgreSQL does not run as root. Give it to another user: ` +
-          `chown -R ${chosen?.name} ${cluster}`,
+        `${cluster} belongs to root, and PostgreSQL does not run as root. Give it to another ` +
+          `user: chown -R ${chosen?.name} ${cluster}`,
       );
     }
     const name = (await accounts()).find((one) => one.uid === info.uid)?.name;
@@ -253,7 +253,7 @@ async function readPassword(dataDir: string, cluster: string): Promise<string> {
   return (await readFile(path, 'utf8')).trim();
 }
 
-/** Folders made here must be open to the server's user; folders that were there stay as they are. */
+/** Folders made here must be open to the server's user; others stay as they are. */
 async function makeDataDir(dataDir: string): Promise<string> {
   const made = await mkdir(dataDir, { recursive: true, mode: isRoot() ? 0o755 : 0o700 });
   if (made !== undefined && isRoot()) {
@@ -277,8 +277,9 @@ export async function openHome(wanted: string, log: Log): Promise<Home> {
     await makeHome(folder, dataDir);
     if (!(await canEnter(folder, runAs))) {
       throw new EmbeddedError(
-        `The database is in ${folder}, which user ${runAs?.name}, who owns it, cannot reach. Move ` +
-          `${dataDir} out of closed folders such as /root, or open the folders above it (chmod o+x).`,
+        `The database is in ${folder}, which user ${runAs?.name}, who owns it, cannot reach. ` +
+          `Move ${dataDir} out of closed folders such as /root, or open the folders above it ` +
+          '(chmod o+x).',
       );
     }
     const password = await readPassword(dataDir, cluster);

@@ -97,10 +97,10 @@ export async function checkMajor(home: Home, bins: Binaries): Promise<void> {
   const found = (await readFile(join(home.cluster, 'PG_VERSION'), 'utf8')).trim();
   if (found === String(bins.major)) return;
   throw new EmbeddedError(
-    `The database in ${home.cluster} was made by PostgreSQL ${found || '(unreadable)'}; this version of the ` +
-      `service brings PostgreSQL ${bins.major}. Nothing was changed. To move over: start the earlier ` +
-      'version of the service, save the database with pg_dump, set DATA_DIR to a new folder, start this ' +
-      'version once, and load the dump.',
+    `The database in ${home.cluster} was made by PostgreSQL ${found || '(unreadable)'}; this ` +
+      `version of the service brings PostgreSQL ${bins.major}. Nothing was changed. To move ` +
+      'over: start the earlier version of the service, save the database with pg_dump, set ' +
+      'DATA_DIR to a new folder, start this version once, and load the dump.',
   );
 }
 
@@ -263,7 +263,7 @@ export async function launch(
 }
 
 async function gone(pid: number, withinMs: number): Promise<boolean> {
-  const deadline = AbortSignal.timeout(withinMs);
+  const deadline = AbortSignal.timeout(Math.ceil(withinMs));
   while (!deadline.aborted) {
     if (!(await isAlive(pid))) return true;
     await sleep(20);

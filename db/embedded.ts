@@ -143,8 +143,8 @@ async function ensureServer(ctx: Context, fixedPort: number | null): Promise<Use
     await sleep(25);
   }
   throw new EmbeddedError(
-    `PostgreSQL in ${ctx.home.cluster} did not answer within ${ctx.timeoutMs / 1000} s (${last}). ` +
-      `Its last words:\n${await logTail(ctx.home, launched?.logFrom ?? 0)}`,
+    `PostgreSQL in ${ctx.home.cluster} did not answer within ${ctx.timeoutMs / 1000} s ` +
+      `(${last}). Its last words:\n${await logTail(ctx.home, launched?.logFrom ?? 0)}`,
   );
 }
 

@@ -121,8 +121,8 @@ async function applyInTransaction(
     const after = await client.query('select pg_current_xact_id_if_assigned()::text as id');
     if (after.rows[0]?.id !== before.rows[0]?.id) {
       throw new MigrationError(
-        `Migration ${file.name}.sql ends its transaction itself (commit or rollback). It must not: ` +
-          'the ledger and the change belong together. Check what it left behind.',
+        `Migration ${file.name}.sql ends its transaction itself (commit or rollback). It must ` +
+          'not: the ledger and the change belong together. Check what it left behind.',
       );
     }
     await note(client, file, clock);
@@ -136,11 +136,13 @@ async function applyInTransaction(
   }
 }
 
-/** An index whose concurrent build was cut off stays behind, invalid, and `if not exists` skips it. */
+/** An index whose building was cut off stays, invalid, and `if not exists` skips it. */
 async function dropBrokenIndexes(client: pg.Client, log: Log): Promise<void> {
   const { rows } = await client.query<{ name: string }>(
     `select format('%I.%I', n.nspname, c.relname) as name
-     from pg_index i join pg_class c on c.oid = i.indexrelid join pg_namespace n on n.oid = c.relnamespace
+     from pg_index i
+     join pg_class c on c.oid = i.indexrelid
+     join pg_namespace n on n.oid = c.relnamespace
      where not i.indisvalid and c.relkind = 'i' and n.nspname = 'liftwright'`,
   );
   for (const { name } of rows) {
@@ -215,8 +217,8 @@ async function checkServer(client: pg.Client): Promise<void> {
   }
   if (server.encoding !== 'UTF8') {
     throw new MigrationError(
-      `The database is encoded in ${server.encoding}; it must be UTF8: create database liftwright ` +
-        "encoding 'UTF8' template template0.",
+      `The database is encoded in ${server.encoding}; it must be UTF8: create database ` +
+        "liftwright encoding 'UTF8' template template0.",
     );
   }
 }

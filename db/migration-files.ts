@@ -34,8 +34,8 @@ function marks(sql: string): string[] {
 }
 
 /**
- * Reads a folder of `NNNN_name.sql` files in order. A head line `-- breaking` or `-- no-transaction`
- * marks a file.
+ * Reads a folder of `NNNN_name.sql` files in order. A head line `-- breaking` or
+ * `-- no-transaction` marks a file.
  * @throws MigrationError for a misnamed file or a number used twice.
  */
 export async function readMigrations(folder: string): Promise<Migration[]> {
@@ -90,23 +90,23 @@ export function planMigrations(
       if (line.number > lastFile) newer.push(line);
       else {
         throw new MigrationError(
-          `The database has migration ${line.name}, which this version does not have. Migrations are ` +
-            'never removed: restore the file.',
+          `The database has migration ${line.name}, which this version does not have. ` +
+            'Migrations are never removed: restore the file.',
         );
       }
     } else if (file.sha256 !== line.sha256 || file.name !== line.name) {
       throw new MigrationError(
-        `Migration ${file.name}.sql is not what was applied to this database (${line.name}, SHA-256 ` +
-          `${line.sha256.slice(0, 12)}…, now ${file.sha256.slice(0, 12)}…). Applied migrations never ` +
-          'change: restore the file and write a new one.',
+        `Migration ${file.name}.sql is not what was applied to this database (${line.name}, ` +
+          `SHA-256 ${line.sha256.slice(0, 12)}…, now ${file.sha256.slice(0, 12)}…). Applied ` +
+          'migrations never change: restore the file and write a new one.',
       );
     }
   }
   const breaking = newer.filter((line) => line.breaking);
   if (breaking.length > 0) {
     throw new MigrationError(
-      `The database was moved on by a newer version of the service (${names(breaking)}), and this ` +
-        'version cannot work on it. Start the newer version, or restore a backup from before.',
+      `The database was moved on by a newer version of the service (${names(breaking)}), and ` +
+        'this version cannot work on it. Start the newer version, or restore a backup from before.',
     );
   }
   const pending = files.filter((file) => !applied.some((line) => line.number === file.number));

@@ -26,9 +26,9 @@ function splitUrl(ownerUrl: string) {
 }
 
 /**
- * The password of a run-time role: HMAC-SHA256 of its name under the owner's password, so that each
- * process with the same DATABASE_URL can log in without a stored secret. An owner without a password
- * (trust) gives a fixed key, which is as open as the server is.
+ * The password of a run-time role: HMAC-SHA256 of its name under the owner's password, so that
+ * each process with the same DATABASE_URL can log in without a stored secret. An owner without a
+ * password (trust) gives a fixed key, which is as open as the server is.
  */
 export function rolePassword(ownerUrl: string, role: LoginRole): string {
   const { password, query } = splitUrl(ownerUrl);
@@ -45,7 +45,7 @@ export function roleUrl(ownerUrl: string, role: LoginRole): string {
   return `${scheme}${role}:${rolePassword(ownerUrl, role)}@${host}${path}${rest}`;
 }
 
-/** The verifier that PostgreSQL stores for a password (RFC 5803), so that it never sees the password. */
+/** What PostgreSQL stores for a password (RFC 5803); so it, and its log, never see the password. */
 export function scramVerifier(password: string): string {
   const rounds = 4_096;
   const salt = randomBytes(16);

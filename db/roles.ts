@@ -101,8 +101,8 @@ async function ensureExist(client: pg.Client, ownerUrl: string, me: Rights): Pro
     if (errorCode(error) !== '42501') throw error;
     throw new RoleError(
       `The database user ${me.user} may not create or change the roles that the service runs as. ` +
-        `Either let it (ALTER ROLE ${ident(me.user)} CREATEROLE), or have an administrator run the ` +
-        'output of `npm run --silent migrate -- --roles-sql` on that server, and start again.',
+        `Either let it (ALTER ROLE ${ident(me.user)} CREATEROLE), or have an administrator run ` +
+        'the output of `npm run --silent migrate -- --roles-sql` on that server, and start again.',
     );
   }
 }
@@ -125,8 +125,8 @@ async function grantRole(client: pg.Client, role: string, to: string, me: Rights
   } catch (error) {
     if (errorCode(error) !== '42501') throw error;
     throw new RoleError(
-      `The database user ${me.user} may not act as ${role}, which exists on this server already. An ` +
-        `administrator must run: GRANT lw_owner, lw_queue TO ${ident(me.user)}; ` +
+      `The database user ${me.user} may not act as ${role}, which exists on this server already. ` +
+        `An administrator must run: GRANT lw_owner, lw_queue TO ${ident(me.user)}; ` +
         'GRANT lw_keyring TO lw_owner;',
     );
   }
@@ -174,8 +174,8 @@ async function ensureSchemas(client: pg.Client, me: Rights): Promise<void> {
       await settle(client, `create schema ${schema} authorization ${owner}`);
     } else if (found.owner !== owner) {
       throw new RoleError(
-        `The database ${me.database} has a schema "${schema}" that belongs to ${found.owner}, not ` +
-          `to ${owner}. Use another database, or: ALTER SCHEMA ${schema} OWNER TO ${owner};`,
+        `The database ${me.database} has a schema "${schema}" that belongs to ${found.owner}, ` +
+          `not to ${owner}. Use another database, or: ALTER SCHEMA ${schema} OWNER TO ${owner};`,
       );
     }
   }
@@ -192,7 +192,7 @@ async function ensureSchemas(client: pg.Client, me: Rights): Promise<void> {
   }
   const extension = await client.query("select 1 from pg_extension where extname = 'btree_gist'");
   if (!extension.rowCount) {
-    // Trusted since PostgreSQL 13: who may create in the database may make it, into a schema of theirs.
+    // A trusted extension: who may create in the database may make it, in a schema of theirs.
     await settle(client, 'create extension if not exists btree_gist with schema liftwright');
   }
   const open = await client.query(
@@ -204,7 +204,12 @@ async function ensureSchemas(client: pg.Client, me: Rights): Promise<void> {
   if (open.rowCount) await settle(client, 'revoke all on schema public from public');
 }
 
-async function ensureLogins(client: pg.Client, ownerUrl: string, me: Rights): Promise<void> {
+async function ensureLogins(
+  client: pg.Client,
+  ownerUrl: string,
+  me: Rights,
+  log: Log,
+): Promise<void> {
   const check = async (role: LoginRole) => {
     const problem = await loginProblem(ownerUrl, role);
     return problem === null ? [] : [{ role, problem }];
@@ -213,18 +218,24 @@ async function ensureLogins(client: pg.Client, ownerUrl: string, me: Rights): Pr
   for (const { role, problem } of failed) {
     if (errorCode(problem) === '28P01') {
       const verifier = scramVerifier(rolePassword(ownerUrl, role));
-      await settle(client, `alter role ${role} password '${verifier}'`).catch((error: unknown) => {
+      try {
+        await settle(client, `alter role ${role} password '${verifier}'`);
+        log.warn(
+          { role },
+          `gave ${role} the password that follows from the owner's in DATABASE_URL`,
+        );
+      } catch (error) {
         if (errorCode(error) !== '42501') throw error;
-      });
+      }
     }
     const still = await loginProblem(ownerUrl, role);
     if (still !== null) {
       throw new RoleError(
         `The service cannot log in to database ${me.database} as ${role}: ${still.message}. The ` +
-          'run-time roles need a password login (pg_hba.conf) on the address of DATABASE_URL. Their ' +
-          'passwords follow from the password in DATABASE_URL: two services on one server must use ' +
-          'the same owner password, and after a change of it `npm run migrate` must be able to ' +
-          `change theirs (or an administrator: \`npm run --silent migrate -- --roles-sql\`).`,
+          'run-time roles need a password login (pg_hba.conf) on the address of DATABASE_URL. ' +
+          'Their passwords follow from the password in DATABASE_URL: two services on one server ' +
+          'must use the same owner password, and after a change of it `npm run migrate` must be ' +
+          'able to change theirs (or an administrator: `npm run --silent migrate -- --roles-sql`).',
       );
     }
   }
@@ -252,6 +263,6 @@ export async function ensureRoles(client: pg.Client, ownerUrl: string, log: Log)
         `(ALTER DATABASE ${ident(me.database)} OWNER TO ${ident(me.user)}).`,
     );
   }
-  await ensureLogins(client, ownerUrl, me);
+  await ensureLogins(client, ownerUrl, me, log);
   log.debug({ database: me.database }, 'roles, schemas and rights are in place');
 }

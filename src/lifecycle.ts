@@ -66,7 +66,7 @@ async function runStep(name: string, step: StopStep, withinMs: number, log: Log)
   return false;
 }
 
-/** The life of one process: parts are registered as they open, and stopped in reverse on a signal. */
+/** The life of one process: parts are registered as they open, and stopped in reverse. */
 export function createLifecycle(options: LifecycleOptions): Lifecycle {
   const { log } = options;
   const deadlineMs = options.deadlineMs ?? 10_000;

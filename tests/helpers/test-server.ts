@@ -17,12 +17,13 @@ export interface TestServer {
   template: string;
   /** Start of the names of this run's databases; names the machine and the process. */
   prefix: string;
-  /** True when the server stays after the run, so that a failed test's database can be looked at. */
+  /** True when the server stays after the run, so that a failed test's database can be kept. */
   lasting: boolean;
 }
 
 const DB_FOLDER = fileURLToPath(new URL('../../db', import.meta.url));
 const KEPT_TEMPLATES = 4;
+const KEPT_FAILURES = 8;
 const TEMPLATE_LOCK = [0x4c57, 3] as const;
 
 const machine = createHash('sha256').update(hostname()).digest('hex').slice(0, 6);
@@ -45,7 +46,7 @@ async function ownFolder(path: string): Promise<string> {
   return path;
 }
 
-/** One folder per checkout and user, shared by runs at the same time; so a second run starts fast. */
+/** One folder per checkout and user, shared by runs at the same time; a second run starts fast. */
 async function startEmbeddedServer(): Promise<Running> {
   const id = createHash('sha256').update(DB_FOLDER).digest('hex').slice(0, 8);
   const name = `liftwright-tests-${process.getuid?.() ?? 'user'}-${id}`;
@@ -134,6 +135,9 @@ async function ensureTemplate(admin: pg.Client, adminUrl: string): Promise<strin
   await admin.query('select pg_advisory_lock($1, $2)', [...TEMPLATE_LOCK]);
   try {
     await dropOrphans(admin);
+    for (const kept of (await databaseNames(admin, 'lwkept\\_%')).slice(KEPT_FAILURES)) {
+      await admin.query(`drop database if exists ${kept} with (force)`);
+    }
     const present = await databaseNames(admin, 'lwtemplate\\_%');
     if (present.includes(template)) return template;
     for (const old of present.slice(KEPT_TEMPLATES - 1)) {

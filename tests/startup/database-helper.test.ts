@@ -26,7 +26,8 @@ describe('a database per test file', () => {
   it('is separate from every other one', async () => {
     const other = await freshDatabase();
     await other.owner.query(
-      `insert into liftwright.fleet (fleet_id, name, created_at) values (7, 'Elsewhere', '2026-01-01Z')`,
+      `insert into liftwright.fleet (fleet_id, name, created_at)
+       values (7, 'Elsewhere', '2026-01-01Z')`,
     );
     const { rows } = await db.owner.query('select count(*)::int as n from liftwright.fleet');
     expect(rows[0]?.n).toBe(0);

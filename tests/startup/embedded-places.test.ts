@@ -83,7 +83,7 @@ describe.runIf(isRoot)('embedded PostgreSQL, started by root', () => {
     await second.stop();
   });
 
-  it('refuses a copy of a data folder whose database is elsewhere, but follows a move', async () => {
+  it('refuses a copy of a data folder with a database elsewhere, but follows a move', async () => {
     const folder = await scratch(0o700);
     const dataDir = join(folder, 'data');
     await (await start(dataDir)).stop();

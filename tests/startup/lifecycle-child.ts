@@ -15,7 +15,8 @@ interface Wishes {
 }
 
 const say = (line: unknown) => console.log(JSON.stringify(line));
-const tell = (_fields: object, text: string) => say({ log: text });
+const tell = (fields: { err?: Error }, text: string) =>
+  say({ log: text, reason: fields.err?.message });
 const log = { debug: tell, info: tell, warn: tell, error: tell };
 const wishes = JSON.parse(process.argv[2] ?? '{}') as Wishes;
 

@@ -20,6 +20,8 @@ interface Service {
 async function serve(wishes: object = {}): Promise<Service> {
   const child = spawn(process.execPath, [SCRIPT, JSON.stringify(wishes)], {
     stdio: ['ignore', 'pipe', 'inherit'],
+    // A process group of its own, so that a test can signal it as a terminal does.
+    detached: true,
   });
   const ended = new Promise<number | NodeJS.Signals | null>((settle) =>
     child.once('close', (code, signal) => settle(code ?? signal)),
@@ -119,8 +121,9 @@ describe('a process that is asked to stop', () => {
     const dataDir = join(await scratch(), 'data');
     const service = await serve({ dataDir });
     expect(await postmasterPid(clusterOf(dataDir))).not.toBeNull();
-    service.child.kill('SIGTERM');
+    process.kill(-service.child.pid!, 'SIGINT');
     expect(await service.ended).toBe(0);
+    expect(service.lines.filter((line) => /closed the connection/.test(`${line.log}`))).toEqual([]);
     const order = service.lines.flatMap((line) => line.part ?? (line.database ? ['database'] : []));
     expect(order).toEqual(['workers', 'pools', 'database']);
     expect(service.lines).toContainEqual({ database: 'clean' });

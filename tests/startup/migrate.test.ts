@@ -50,7 +50,8 @@ describe('migrate', () => {
     expect(await run(two)).toEqual({ applied: [], newer: [] });
     const ledger = await ask(
       db.ownerUrl,
-      `select number, name, breaking, length(sha256) as sha, extract(epoch from applied_at)::int8 as at
+      `select number, name, breaking, length(sha256) as sha,
+              extract(epoch from applied_at)::int8 as at
        from lw_meta.migration order by number`,
     );
     const at = String(clock.nowMs() / 1000);
@@ -110,7 +111,7 @@ describe('migrate', () => {
     await expect(run({ '1_a.sql': '' })).rejects.toThrow(/not named like a migration/);
   });
 
-  it('refuses a database that a newer version broke for it, and warns of a harmless one', async () => {
+  it('refuses a database that a newer version broke for it; warns of a harmless one', async () => {
     const third = { ...two, '0003_note.sql': 'alter table bay add column note text;' };
     await run(third);
     expect(await run(two)).toEqual({ applied: [], newer: ['0003_note'] });

@@ -66,8 +66,8 @@ describe('pools', () => {
   it('show exactly the fleets named, and none to whoever comes next', async () => {
     const pools = open();
     expect(await yards(pools, 2)).toEqual([2]);
-    expect(await yards(pools, [1, 3])).toEqual([1, 3]);
     expect(await yards(pools, 99)).toEqual([]);
+    expect(await yards(pools, [1, 3])).toEqual([1, 3]);
     expect((await pools.app.query('select * from yard')).rows).toEqual([]);
     expect(await withTransaction(pools.app, (tx) => tx.query('select * from yard'))).toMatchObject({
       rows: [],

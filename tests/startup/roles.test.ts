@@ -6,7 +6,7 @@ import { type EmbeddedServer, startEmbedded } from '../../db/embedded.ts';
 import { migrate } from '../../db/migrate.ts';
 import { LOGIN_ROLES, rolesSql, roleUrl } from '../../db/roles.ts';
 import { silentLog } from '../../src/log.ts';
-import { ask } from './embedded-lab.ts';
+import { ask, keepingLog } from './embedded-lab.ts';
 
 const log = silentLog;
 
@@ -137,8 +137,12 @@ describe('roles', () => {
   it('get their passwords back when those were changed', async () => {
     const url = await database();
     await ask(server.ownerUrl, "alter role lw_batcher password 'changed'");
-    await run(url);
+    const kept = keepingLog();
+    await migrate(url, { log: kept, folder: migrations });
     expect(await ask(roleUrl(url, 'lw_batcher'), 'select 1 as up')).toEqual([{ up: 1 }]);
+    expect(kept.lines.filter((line) => line.includes('password'))).toEqual([
+      expect.stringContaining('gave lw_batcher the password'),
+    ]);
   });
 
   it('lose rights that they must not have', async () => {
@@ -148,7 +152,8 @@ describe('roles', () => {
     await run(url);
     const rows = await ask(
       server.ownerUrl,
-      `select rolname::text as role, rolsuper or rolbypassrls or rolinherit as much, rolcanlogin as login
+      `select rolname::text as role, rolsuper or rolbypassrls or rolinherit as much,
+              rolcanlogin as login
        from pg_roles where rolname in ('lw_app', 'lw_owner') order by 1`,
     );
     expect(rows).toEqual([
@@ -188,7 +193,7 @@ describe('roles', () => {
     await expect(run(url)).rejects.toThrow(/schema "liftwright" that belongs to lw_admin/);
   });
 
-  it('are asked of a superuser-free server too: an owner without rights on the database', async () => {
+  it('cannot help a login user without rights on the database', async () => {
     await ask(server.ownerUrl, "create role guest login password 'pw'");
     await ask(server.ownerUrl, 'grant lw_owner, lw_queue to guest');
     const url = new URL(await database());
