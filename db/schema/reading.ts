@@ -2,8 +2,8 @@ import { bigint, integer, primaryKey, smallint, text } from 'drizzle-orm/pg-core
 import { instant, liftwright } from './column.ts';
 
 /**
- * Readings as they came, in runs of consecutive numbers; partitioned by month of arrival. `atMs` is
- * the device's clock, `raw` its own integer ticks. The store sends and reads the arrays in binary.
+ * Readings as they came, in runs of consecutive numbers; partitioned by month of arrival. Times are the
+ * device's, values its own integer ticks: the first of each, and the steps to the next.
  */
 export const readingRun = liftwright.table(
   'reading_run',
@@ -11,10 +11,13 @@ export const readingRun = liftwright.table(
     fleetId: integer('fleet_id').notNull(),
     streamId: bigint('stream_id', { mode: 'number' }).notNull(),
     firstSeq: bigint('first_seq', { mode: 'number' }).notNull(),
+    lastSeq: bigint('last_seq', { mode: 'number' }).notNull(),
     receivedAtMs: instant('received_at').notNull(),
     offsetMs: bigint('offset_ms', { mode: 'number' }).notNull(),
-    atMs: bigint('at_ms', { mode: 'number' }).array().notNull(),
-    raw: bigint('raw', { mode: 'number' }).array().notNull(),
+    firstAtMs: bigint('first_at_ms', { mode: 'number' }).notNull(),
+    firstRaw: bigint('first_raw', { mode: 'number' }).notNull(),
+    atSteps: integer('at_steps').array().notNull(),
+    rawSteps: integer('raw_steps').array().notNull(),
   },
   (t) => [primaryKey({ columns: [t.fleetId, t.streamId, t.firstSeq, t.receivedAtMs] })],
 );

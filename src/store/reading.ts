@@ -1,5 +1,5 @@
 import type { IntakeRun, RefusedReading } from '../domain/usage/reading-intake.ts';
-import { decodeInt8Array, encodeInt8Array } from './int8-array.ts';
+import { decodeIntegers, encodeInt8Array, encodeSteps, fromSteps } from './int-array.ts';
 import type { Tx } from './tx.ts';
 
 /** A stream as a post needs it; fixed for its life, so it may be cached. */
@@ -58,12 +58,10 @@ export async function recordNewRuns(
   contact: Contact,
   runs: readonly StreamRun[],
 ): Promise<Map<number, string> | null> {
-  const at = runs.length === 1 ? runs[0]!.at : runs.flatMap((run) => run.at);
-  const raw = runs.length === 1 ? runs[0]!.raw : runs.flatMap((run) => run.raw);
   const { rows } = await client.query({
     name: 'record_new_runs',
     text: `select outcome, stream_id, seen from liftwright.record_new_runs(
-             $1, $2, to_timestamp($3::float8 / 1000), $4, $5, $6, $7, $8, $9, $10, $11)`,
+             $1, $2, to_timestamp($3::float8 / 1000), $4, $5, $6, $7, $8, $9, $10, $11, $12, $13)`,
     values: [
       contact.fleetId,
       contact.gatewayId,
@@ -73,8 +71,10 @@ export async function recordNewRuns(
       encodeInt8Array(runs.map((run) => run.firstSeq)),
       runs.map((run) => run.raw.length),
       encodeInt8Array(runs.map((run) => run.offsetMs)),
-      encodeInt8Array(at),
-      encodeInt8Array(raw),
+      encodeInt8Array(runs.map((run) => run.at[0] as number)),
+      encodeInt8Array(runs.map((run) => run.raw[0] as number)),
+      encodeSteps(runs.map((run) => run.at)),
+      encodeSteps(runs.map((run) => run.raw)),
       runs.map((run) => run.stream.shard),
     ],
   });
@@ -123,27 +123,32 @@ export interface StoredRun {
   raw: Float64Array;
 }
 
-const int8ArrayOid = 1016;
+const int4ArrayOid = 1007;
 
-/** Reads int8 and int8[] columns without a BigInt or a list of strings in between. */
-const plainInt8 = {
-  getTypeParser: (oid: number) => (oid === int8ArrayOid ? decodeInt8Array : Number),
+/** Reads int8 and int4[] columns without a BigInt or a list of strings in between. */
+const plainIntegers = {
+  getTypeParser: (oid: number) => (oid === int4ArrayOid ? decodeIntegers : Number),
 };
 
 interface RunColumns {
   first_seq: number;
   received_ms: number;
   offset_ms: number;
-  at_ms: Float64Array;
-  raw: Float64Array;
+  first_at_ms: number;
+  first_raw: number;
+  at_steps: Float64Array;
+  raw_steps: Float64Array;
 }
+
+const runColumns = `first_seq, offset_ms, first_at_ms, first_raw, at_steps, raw_steps,
+  (extract(epoch from received_at) * 1000)::bigint as received_ms`;
 
 const storedRun = (row: RunColumns): StoredRun => ({
   firstSeq: row.first_seq,
   receivedAtMs: row.received_ms,
   offsetMs: row.offset_ms,
-  at: row.at_ms,
-  raw: row.raw,
+  at: fromSteps(row.first_at_ms, row.at_steps),
+  raw: fromSteps(row.first_raw, row.raw_steps),
 });
 
 /** At most `limit` runs of a stream with a number after `afterSeq`, in order, skipping earlier ones. */
@@ -156,14 +161,11 @@ export async function runsAfter(
 ): Promise<StoredRun[]> {
   const { rows } = await tx.query({
     name: 'runs_after',
-    text: `select first_seq, offset_ms, at_ms, raw,
-        (extract(epoch from received_at) * 1000)::bigint as received_ms
-      from liftwright.reading_run
-      where fleet_id = $1 and stream_id = $2 and first_seq > $3
-        and first_seq + cardinality(raw) > $4::bigint + 1
+    text: `select ${runColumns} from liftwright.reading_run
+      where fleet_id = $1 and stream_id = $2 and first_seq > $3 and last_seq > $4
       order by first_seq limit $5`,
     values: [fleetId, streamId, after.firstSeq, after.seq, limit],
-    types: plainInt8,
+    types: plainIntegers,
   } as never);
   return (rows as RunColumns[]).map(storedRun);
 }
@@ -193,14 +195,12 @@ export async function runsWithin(
 ): Promise<StoredRun[]> {
   const { rows } = await tx.query({
     name: 'runs_within',
-    text: `select first_seq, offset_ms, at_ms, raw,
-        (extract(epoch from received_at) * 1000)::bigint as received_ms
-      from liftwright.reading_run
+    text: `select ${runColumns} from liftwright.reading_run
       where fleet_id = $1 and stream_id = $2 and first_seq > $3::bigint - $4::bigint
-        and first_seq <= $5 and first_seq + cardinality(raw) > $3
+        and first_seq <= $5 and last_seq >= $3
       order by first_seq limit $6`,
     values: [fleetId, streamId, from, runLengthMax, to, limit],
-    types: plainInt8,
+    types: plainIntegers,
   } as never);
   return (rows as RunColumns[]).map(storedRun);
 }
@@ -213,16 +213,20 @@ export async function insertRun(
 ): Promise<void> {
   await tx.query(
     `insert into liftwright.reading_run
-       (fleet_id, stream_id, first_seq, received_at, offset_ms, at_ms, raw)
-     values ($1, $2, $3, to_timestamp($4::float8 / 1000), $5, $6, $7)`,
+       (fleet_id, stream_id, first_seq, last_seq, received_at, offset_ms, first_at_ms, first_raw,
+        at_steps, raw_steps)
+     values ($1, $2, $3, $4, to_timestamp($5::float8 / 1000), $6, $7, $8, $9, $10)`,
     [
       fleetId,
       run.stream.streamId,
       run.firstSeq,
+      run.firstSeq + run.raw.length - 1,
       receivedAtMs,
       run.offsetMs,
-      encodeInt8Array(run.at),
-      encodeInt8Array(run.raw),
+      run.at[0],
+      run.raw[0],
+      encodeSteps([run.at]),
+      encodeSteps([run.raw]),
     ],
   );
 }

@@ -56,13 +56,13 @@ const rows = (fleet: number): [table: string, columns: string, values: string][]
   ],
   [
     'reading_run',
-    'stream_id, first_seq, received_at, offset_ms, at_ms, raw',
-    `${fleet}, 1, '2026-11-10 00:00+00', 0, '{1}', '{1}'`,
+    'stream_id, first_seq, last_seq, received_at, offset_ms, first_at_ms, first_raw, at_steps, raw_steps',
+    `${fleet}, 1, 2, '2026-11-10 00:00+00', 0, 1, 1, '{1}', '{1}'`,
   ],
   [
     'reading_run',
-    'stream_id, first_seq, received_at, offset_ms, at_ms, raw',
-    `${fleet}, 2, '2026-12-10 00:00+00', 0, '{2}', '{2}'`,
+    'stream_id, first_seq, last_seq, received_at, offset_ms, first_at_ms, first_raw, at_steps, raw_steps',
+    `${fleet}, 3, 3, '2026-12-10 00:00+00', 0, 2, 2, '{}', '{}'`,
   ],
   ['reading_conflict', 'stream_id, seq, at_ms, raw, received_at', `${fleet}, 1, 1, 9, ${at}`],
   [

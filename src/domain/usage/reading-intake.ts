@@ -153,7 +153,7 @@ export function sortReadings(
       open = null;
       continue;
     }
-    if (open === null || i === aheadFrom) {
+    if (open === null || i === aheadFrom || !stepFits(open, at[i] as number, raw[i] as number)) {
       const runOffset = i >= aheadFrom ? aheadOffset : offsetMs;
       open = { firstSeq: firstSeq + i, at: [], raw: [], offsetMs: runOffset };
       runs.push(open);
@@ -162,6 +162,16 @@ export function sortReadings(
     open.raw.push(raw[i] as number);
   }
   return { runs, refused };
+}
+
+/** Runs keep the steps from reading to reading in 32 bits; a wider one (25 days) begins a new run. */
+const stepMax = 2 ** 31 - 1;
+
+function stepFits(run: IntakeRun, at: number, raw: number): boolean {
+  const last = run.at.length - 1;
+  const atStep = at - (run.at[last] as number);
+  const rawStep = raw - (run.raw[last] as number);
+  return Math.abs(atStep) <= stepMax && Math.abs(rawStep) <= stepMax;
 }
 
 function firstOfAheadTail(at: unknown[], limit: number): number {

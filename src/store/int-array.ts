@@ -35,12 +35,54 @@ export function encodeInt8Array(values: ArrayLike<number>): Buffer {
   return buffer;
 }
 
+const int4Oid = 23;
+const int4ElementBytes = 8;
+
+/** Encodes the steps between neighbours of each list, all end to end, as an int4 array. */
+export function encodeSteps(lists: readonly (readonly number[])[]): Buffer {
+  let n = 0;
+  for (const list of lists) n += list.length - 1;
+  if (n === 0) {
+    const empty = Buffer.alloc(12);
+    empty.writeInt32BE(int4Oid, 8);
+    return empty;
+  }
+  const buffer = Buffer.allocUnsafe(headerBytes + n * int4ElementBytes);
+  const view = new DataView(buffer.buffer, buffer.byteOffset, buffer.length);
+  view.setInt32(0, 1);
+  view.setInt32(4, 0);
+  view.setInt32(8, int4Oid);
+  view.setInt32(12, n);
+  view.setInt32(16, 1);
+  let at = headerBytes;
+  for (const list of lists) {
+    for (let i = 1; i < list.length; i++) {
+      view.setInt32(at, 4);
+      view.setInt32(at + 4, (list[i] as number) - (list[i - 1] as number));
+      at += int4ElementBytes;
+    }
+  }
+  return buffer;
+}
+
+/** Adds steps up from the first value. */
+export function fromSteps(first: number, steps: Float64Array): Float64Array {
+  const values = new Float64Array(steps.length + 1);
+  let value = first;
+  values[0] = value;
+  for (let i = 0; i < steps.length; i++) {
+    value += steps[i] as number;
+    values[i + 1] = value;
+  }
+  return values;
+}
+
 /**
  * Decodes PostgreSQL's text of an array without nulls, such as `{1795599400000,-3}`, whose values are
  * within ±2^53. Text, because `pg` turns binary results into UTF-8 strings and so destroys them; a
  * loop over character codes, because it is read for every reading that is folded.
  */
-export function decodeInt8Array(text: string): Float64Array {
+export function decodeIntegers(text: string): Float64Array {
   if (text.length <= 2) return new Float64Array(0);
   let n = 1;
   for (let i = text.indexOf(','); i !== -1; i = text.indexOf(',', i + 1)) n += 1;

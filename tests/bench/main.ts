@@ -1,0 +1,54 @@
+import { readFile } from 'node:fs/promises';
+import { join } from 'node:path';
+import { parseArgs } from 'node:util';
+import { backlog } from './backlog.ts';
+import { live } from './live.ts';
+import { ownerUrlOf } from './owner-url.ts';
+import { type Running, scratchFolder, startProcess } from './process.ts';
+import { secondStart, seconds } from './start.ts';
+
+/** `npm run bench`: every figure against the plain way in the same run; `-- --json` prints one object. */
+const { values } = parseArgs({
+  options: { json: { type: 'boolean' }, quick: { type: 'boolean' }, port: { type: 'string' } },
+});
+const port = Number(values.port ?? 18_390);
+const say = (text: string) => {
+  if (!values.json) process.stdout.write(`${text}\n`);
+};
+
+const figures: Record<string, number | string> = {};
+const folder = await scratchFolder();
+let service: Running | null = null;
+try {
+  say('first start on an empty folder …');
+  service = await startProcess({ DATA_DIR: folder.path, ROLE: 'api' }, port);
+  figures.first_start_s = seconds(service.startMs);
+  const ownerUrl = await ownerUrlOf(folder.path);
+  say('backlog profile: 500-reading posts against keyed COPY …');
+  Object.assign(
+    figures,
+    await backlog(service, ownerUrl, values.quick ? 3 : 9, values.quick ? 40 : 120),
+  );
+  await service.stop();
+  service = null;
+  say('second starts …');
+  Object.assign(figures, await secondStart(folder.path, port, values.quick ? 2 : 5));
+  say('live profile: 1 to 5 readings a post, 10 % duplicates, fold running …');
+  service = await startProcess({ DATA_DIR: folder.path }, port);
+  Object.assign(figures, await live(service, values.quick ? 3_000 : 20_000));
+  await service.stop();
+} finally {
+  // Stopping twice does nothing: the process has gone.
+  if (service?.child.exitCode === null) await service.stop();
+  await folder.remove();
+}
+const { version } = JSON.parse(
+  await readFile(join(import.meta.dirname, '../../package.json'), 'utf8'),
+) as { version: string };
+figures.version = version;
+if (values.json) process.stdout.write(`${JSON.stringify(figures)}\n`);
+else {
+  for (const [name, value] of Object.entries(figures)) {
+    say(`${name.padEnd(34)} ${typeof value === 'number' ? Number(value.toPrecision(5)) : value}`);
+  }
+}
