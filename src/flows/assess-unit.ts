@@ -1,3 +1,4 @@
+import { crashPoint } from '../crash-points.ts';
 import { shardOf } from '../domain/shard.ts';
 import type { TaskAssessment } from '../domain/upkeep/assess-task.ts';
 import { type LiftPattern, parseLiftPattern } from '../domain/upkeep/lift-pattern.ts';
@@ -201,6 +202,7 @@ export async function assessUnit(work: Work, unitId: string): Promise<boolean> {
     assessedAtMs: nowMs,
     nextCheckAtMs: checks.length > 0 ? Math.min(...checks) : null,
   });
+  crashPoint('assess.before_commit');
   return true;
 }
 
@@ -224,7 +226,9 @@ export async function assessShard(
       const times = seen.get(unitId) ?? 0;
       if (times >= 3) continue;
       seen.set(unitId, times + 1);
-      if (await withWork(deps, fleetId, (work) => assessUnit(work, unitId))) progress += 1;
+      if (!(await withWork(deps, fleetId, (work) => assessUnit(work, unitId)))) continue;
+      progress += 1;
+      crashPoint('assess.after_commit');
     }
     assessed += progress;
     if (progress === 0) return assessed;

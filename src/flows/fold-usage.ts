@@ -1,3 +1,4 @@
+import { crashPoint } from '../crash-points.ts';
 import { settle } from '../domain/usage/fold.ts';
 import { LineFold, type Refolded, resumeFor } from '../domain/usage/fold-line.ts';
 import { comparePositions, type Position } from '../domain/usage/run.ts';
@@ -195,6 +196,7 @@ export async function foldLineUsage(work: Work, lineId: number): Promise<FoldedL
   const result: Refolded = fold.finish();
   const gone = stored.slice(result.replacedFrom, result.replacedTo);
   await replaceSegments(tx, fleetId, lineId, gone, result.segments);
+  crashPoint('fold.segments_written');
   const before = await lineProgressOf(tx, fleetId, lineId);
   const head = result.agreed
     ? stored.at(-1)
@@ -220,6 +222,7 @@ export async function foldLineUsage(work: Work, lineId: number): Promise<FoldedL
   const assets = [...new Set([...changes, ...context.sources].map((each) => each.assetId))];
   const units = await unitsOfAssets(tx, fleetId, assets, nowMs);
   for (const shard of await markUnits(tx, fleetId, units, nowMs)) work.wake('assess', shard);
+  crashPoint('fold.before_commit');
   return { segments: result.segments.length, daysChanged: changes.length };
 }
 
@@ -237,7 +240,9 @@ export async function foldShard(
     let progress = 0;
     for (const { fleetId, lineId } of lines) {
       if (signal?.aborted) return folded;
-      if (await withWork(deps, fleetId, (work) => foldLineUsage(work, lineId))) progress += 1;
+      if (!(await withWork(deps, fleetId, (work) => foldLineUsage(work, lineId)))) continue;
+      progress += 1;
+      crashPoint('fold.after_commit');
     }
     folded += progress;
     if (progress === 0) return folded;

@@ -1,4 +1,5 @@
 import type pg from 'pg';
+import { crashPoint } from '../crash-points.ts';
 import {
   contiguous,
   highest,
@@ -203,8 +204,10 @@ async function storePlain(deps: FlowDeps, contact: Contact, intakes: Pending): P
     ...intake.runs[0]!,
     stream: intake.stream,
   }));
+  crashPoint('plain_post.before_statement');
   const seen = await recordNewRuns(deps.pools.batcher, contact, runs);
   if (seen === null) return false;
+  crashPoint('plain_post.after_statement');
   for (const { intake, answer } of intakes) {
     answer.accepted = intake.posted.at.length;
     showNumbers(answer, parseMultirange(seen.get(intake.stream.streamId) as string));
@@ -229,7 +232,9 @@ async function storeCompared(deps: FlowDeps, contact: Contact, intakes: Pending)
         showNumbers(answer, tally.seen);
       }
       await noteContact(work.tx, contact);
+      crashPoint('compared_post.before_commit');
     },
     deps.pools.batcher,
   );
+  crashPoint('compared_post.after_commit');
 }

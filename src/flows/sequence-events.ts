@@ -1,4 +1,5 @@
 import { randomBytes } from 'node:crypto';
+import { crashPoint } from '../crash-points.ts';
 import { eventHash, personalDigest } from '../domain/events/event-chain.ts';
 import { instantText } from '../domain/instant.ts';
 import { shardOf } from '../domain/shard.ts';
@@ -66,8 +67,10 @@ export async function sequenceFleet(tx: Tx, fleetId: number, nowMs: number): Pro
     lastHash = hash;
   }
   await insertNumbered(tx, events, personal);
+  crashPoint('sequence.events_inserted');
   const ids = waiting.map((row) => row.outboxId);
   await moveChain(tx, fleetId, { lastNumber, lastHash }, ids);
+  crashPoint('sequence.before_commit');
   return events.length;
 }
 
@@ -85,6 +88,7 @@ export async function sequenceShard(
       if (signal?.aborted) return numbered;
       const nowMs = deps.clock.nowMs();
       const count = await withFleet(app, [fleetId], (tx) => sequenceFleet(tx, fleetId, nowMs));
+      if (count > 0) crashPoint('sequence.after_commit');
       numbered += count;
       if (count > 0) deps.queue.changed(`fleet.${fleetId}.events`);
       if (count < eventsAtOnce) break;

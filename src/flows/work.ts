@@ -1,5 +1,6 @@
 import type pg from 'pg';
 import type { Clock } from '../clock.ts';
+import { crashPoint } from '../crash-points.ts';
 import { shardOf } from '../domain/shard.ts';
 import type { ShardedJob } from '../queue/jobs.ts';
 import type { QueuePort } from '../queue/port.ts';
@@ -52,8 +53,10 @@ export async function withWork<T>(
       await insertEvents(tx, fleetId, nowMs, events);
       work.wake('sequence', shardOf(fleetId, 'events'));
     }
+    crashPoint('work.before_commit');
     return value;
   });
+  crashPoint('work.after_commit');
   for (const call of calls) {
     const [job, shard] = call.split(' ');
     deps.queue.wake(job as ShardedJob, Number(shard));

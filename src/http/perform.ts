@@ -1,5 +1,6 @@
 import { createHash } from 'node:crypto';
 import type { FastifyReply, FastifyRequest } from 'fastify';
+import { crashPoint } from '../crash-points.ts';
 import { Problem } from '../errors.ts';
 import { type FlowDeps, type Work, withWork } from '../flows/work.ts';
 import { claimReceipt, completeReceipt } from '../store/idempotency.ts';
@@ -57,8 +58,10 @@ export async function perform<B>(
     const fresh = await fn(work);
     const { status, body, headers = {} } = fresh;
     await completeReceipt(work.tx, receipt, { status, headers, body });
+    crashPoint('request.before_commit');
     return fresh;
   });
+  if (key !== null) crashPoint('request.after_commit');
   reply.code(answer.status).headers(answer.headers ?? {});
   return { ...answer.body, ...answer.once };
 }

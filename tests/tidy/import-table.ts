@@ -47,6 +47,7 @@ export const importRules: readonly ImportRule[] = [
       'type src/clock.ts',
       'type src/log.ts',
       'src/errors.ts',
+      'src/crash-points.ts',
       'uuid',
       'type pg',
       'node:*',
@@ -74,7 +75,7 @@ export const importRules: readonly ImportRule[] = [
   },
   {
     of: 'src/http/',
-    may: ['src/http/', ...inside, ...routePackages, '@fastify', 'ajv'],
+    may: ['src/http/', ...inside, 'src/crash-points.ts', ...routePackages, '@fastify', 'ajv'],
     words: 'routes import flows, read functions of the store, domain, errors, http; never graphql',
   },
   {
@@ -93,6 +94,7 @@ export const importRules: readonly ImportRule[] = [
     words: 'the demo drives the public API; only its main.ts composes the service',
   },
   { of: 'src/clock.ts', may: [], words: 'the clock imports nothing' },
+  { of: 'src/crash-points.ts', may: [], words: 'the crash points import nothing' },
   { of: 'src/errors.ts', may: [], words: 'the error catalogue imports nothing' },
   { of: 'src/config.ts', may: ['zod', 'node:*'], words: 'the configuration imports only zod' },
   { of: 'src/log.ts', may: ['pino', 'type src/clock.ts'], words: 'the log imports only pino' },
