@@ -250,70 +250,69 @@ grant execute on function liftwright.ensure_reading_partitions(timestamptz, time
 
 -- The plain case of a post, in one round trip and one transaction: every stream is locked in the
 -- order given, no number was seen before, so each run is stored, `seen` grows, and the lines are
--- marked. If any number is known already nothing is written and the outcome says so; the caller
--- then takes the long way, which compares. Steps of all runs are laid end to end.
+-- marked. If any number is known already, or a stream has hundreds of gaps, it raises LW001 and
+-- nothing is written: the caller then takes the long way, which compares. Steps of all runs are
+-- laid end to end. One statement a stream and plain expressions around it: written as separate
+-- statements with sub-selects it cost twice as much.
 create function liftwright.record_new_runs(
     p_fleet int, p_gateway uuid, p_received timestamptz, p_device_offset bigint,
     p_streams bigint[], p_firsts bigint[], p_lens int[], p_offsets bigint[],
     p_first_at bigint[], p_first_raw bigint[], p_at_steps int[], p_raw_steps int[],
     p_shards smallint[])
-  returns table (outcome text, stream_id bigint, seen text)
+  returns table (stream_id bigint, seen text)
   language plpgsql
   as $$
   #variable_conflict use_column
   declare
-    n int := cardinality(p_streams);
-    steps bigint := (select sum(l - 1) from unnest(p_lens) l);
-    grown int8multirange[] := '{}';
-    s record;
-    start int := 1;
+    setting text;
+    grown int8multirange;
+    next_step int := 1;
+    last_step int;
     span int8range;
   begin
-    perform set_config('liftwright.fleets', '{' || p_fleet || '}', true);
-    -- The caller's mistakes must not become lost readings.
-    if cardinality(p_firsts) <> n or cardinality(p_lens) <> n or cardinality(p_offsets) <> n
-        or cardinality(p_first_at) <> n or cardinality(p_first_raw) <> n
-        or cardinality(p_shards) <> n or cardinality(p_at_steps) <> steps
-        or cardinality(p_raw_steps) <> steps or 1 > any (p_lens)
-        or array_position(p_at_steps, null) is not null
-        or array_position(p_raw_steps, null) is not null then
-      raise exception 'record_new_runs: the arrays do not fit together' using errcode = '22023';
-    end if;
-    for i in 2..n loop
-      if p_streams[i] <= p_streams[i - 1] then
-        raise exception 'record_new_runs: streams must ascend' using errcode = '22023';
+    setting := set_config('liftwright.fleets', '{' || p_fleet || '}', true);
+    for i in 1..cardinality(p_streams) loop
+      if p_lens[i] < 1 or i > 1 and p_streams[i] <= p_streams[i - 1] then
+        raise exception 'record_new_runs: streams must ascend and runs must hold something'
+          using errcode = '22023';
       end if;
-    end loop;
-    for i in 1..n loop
-      select t.seen, t.line_id, t.ordinal into strict s from liftwright.stream t
-        join liftwright.counter c on c.fleet_id = t.fleet_id and c.counter_id = t.counter_id
-        where t.fleet_id = p_fleet and t.stream_id = p_streams[i] and c.gateway_id = p_gateway
-        for update of t;
+      last_step := next_step + p_lens[i] - 2;
       span := int8range(p_firsts[i], p_firsts[i] + p_lens[i]);
-      grown := grown || (s.seen + int8multirange(span));
-      -- A set with many gaps is looked at more closely where its gaps are bounded.
-      if s.seen && span or (select count(*) from unnest(grown[i])) > 900 then
-        return query select 'known'::text, p_streams[i], null::text;
-        return;
+      with locked as (
+        update liftwright.stream t set seen = t.seen + int8multirange(span)
+          where t.fleet_id = p_fleet and t.stream_id = p_streams[i] and not t.seen && span
+          returning t.line_id, t.ordinal, t.seen),
+      stored as (
+        insert into liftwright.reading_run
+            (fleet_id, stream_id, first_seq, last_seq, received_at, offset_ms, first_at_ms,
+             first_raw, at_steps, raw_steps)
+          select p_fleet, p_streams[i], p_firsts[i], p_firsts[i] + p_lens[i] - 1, p_received,
+            p_offsets[i], p_first_at[i], p_first_raw[i],
+            p_at_steps[next_step:last_step], p_raw_steps[next_step:last_step]
+          from locked),
+      marked as (
+        insert into liftwright.line_mark
+            (fleet_id, shard, line_id, kind, from_ordinal, from_seq, to_seq, received_at)
+          select p_fleet, p_shards[i], l.line_id, 'readings', l.ordinal, p_firsts[i],
+            p_firsts[i] + p_lens[i] - 1, p_received
+          from locked l)
+      select l.seen into grown from locked l;
+      if not found then
+        raise exception 'a number is known already' using errcode = 'LW001';
       end if;
+      if int8multirange(range_merge(grown)) <> grown
+          and (select count(*) from unnest(grown)) > 900 then
+        raise exception 'the stream has many gaps' using errcode = 'LW001';
+      end if;
+      next_step := last_step + 1;
+      stream_id := p_streams[i];
+      seen := grown::text;
+      return next;
     end loop;
-    for i in 1..n loop
-      insert into liftwright.reading_run
-          (fleet_id, stream_id, first_seq, last_seq, received_at, offset_ms, first_at_ms, first_raw,
-           at_steps, raw_steps)
-        values (p_fleet, p_streams[i], p_firsts[i], p_firsts[i] + p_lens[i] - 1, p_received,
-          p_offsets[i], p_first_at[i], p_first_raw[i],
-          p_at_steps[start:start + p_lens[i] - 2], p_raw_steps[start:start + p_lens[i] - 2]);
-      start := start + p_lens[i] - 1;
-      update liftwright.stream t set seen = grown[i]
-        where t.fleet_id = p_fleet and t.stream_id = p_streams[i]
-        returning t.line_id, t.ordinal into s;
-      insert into liftwright.line_mark
-          (fleet_id, shard, line_id, kind, from_ordinal, from_seq, to_seq, received_at)
-        values (p_fleet, p_shards[i], s.line_id, 'readings', s.ordinal, p_firsts[i],
-          p_firsts[i] + p_lens[i] - 1, p_received);
-      return query select 'stored'::text, p_streams[i], grown[i]::text;
-    end loop;
+    -- The caller's mistakes must not become lost readings; a run with too few steps fails on its own.
+    if next_step - 1 <> cardinality(p_at_steps) or next_step - 1 <> cardinality(p_raw_steps) then
+      raise exception 'record_new_runs: steps are left over' using errcode = '22023';
+    end if;
     update liftwright.gateway_contact c
       set last_post_at = greatest(c.last_post_at, p_received),
           habit_ms = liftwright.next_habit_ms(c.habit_ms, c.last_post_at, p_received),

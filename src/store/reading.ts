@@ -48,6 +48,9 @@ export interface Contact {
   deviceOffsetMs: number | null;
 }
 
+/** What record_new_runs raises when it has written nothing and the long way must be taken. */
+const takeTheLongWay = 'LW001';
+
 /**
  * The plain case in one round trip and one transaction; see the SQL function. Answers the numbers
  * settled per stream as multirange text, or null when a number was known already and nothing was
@@ -58,28 +61,32 @@ export async function recordNewRuns(
   contact: Contact,
   runs: readonly StreamRun[],
 ): Promise<Map<number, string> | null> {
-  const { rows } = await client.query({
-    name: 'record_new_runs',
-    text: `select outcome, stream_id, seen from liftwright.record_new_runs(
-             $1, $2, to_timestamp($3::float8 / 1000), $4, $5, $6, $7, $8, $9, $10, $11, $12, $13)`,
-    values: [
-      contact.fleetId,
-      contact.gatewayId,
-      contact.receivedAtMs,
-      contact.deviceOffsetMs,
-      encodeInt8Array(runs.map((run) => run.stream.streamId)),
-      encodeInt8Array(runs.map((run) => run.firstSeq)),
-      runs.map((run) => run.raw.length),
-      encodeInt8Array(runs.map((run) => run.offsetMs)),
-      encodeInt8Array(runs.map((run) => run.at[0] as number)),
-      encodeInt8Array(runs.map((run) => run.raw[0] as number)),
-      encodeSteps(runs.map((run) => run.at)),
-      encodeSteps(runs.map((run) => run.raw)),
-      runs.map((run) => run.stream.shard),
-    ],
-  });
-  if (rows.some((row) => row.outcome === 'known')) return null;
-  return new Map(rows.map((row) => [Number(row.stream_id), row.seen]));
+  try {
+    const { rows } = await client.query({
+      name: 'record_new_runs',
+      text: `select stream_id, seen from liftwright.record_new_runs(
+               $1, $2, to_timestamp($3::float8 / 1000), $4, $5, $6, $7, $8, $9, $10, $11, $12, $13)`,
+      values: [
+        contact.fleetId,
+        contact.gatewayId,
+        contact.receivedAtMs,
+        contact.deviceOffsetMs,
+        encodeInt8Array(runs.map((run) => run.stream.streamId)),
+        encodeInt8Array(runs.map((run) => run.firstSeq)),
+        runs.map((run) => run.raw.length),
+        encodeInt8Array(runs.map((run) => run.offsetMs)),
+        encodeInt8Array(runs.map((run) => run.at[0] as number)),
+        encodeInt8Array(runs.map((run) => run.raw[0] as number)),
+        encodeSteps(runs.map((run) => run.at)),
+        encodeSteps(runs.map((run) => run.raw)),
+        runs.map((run) => run.stream.shard),
+      ],
+    });
+    return new Map(rows.map((row) => [Number(row.stream_id), row.seen]));
+  } catch (error) {
+    if ((error as { code?: string }).code === takeTheLongWay) return null;
+    throw error;
+  }
 }
 
 export interface StreamNumbers {

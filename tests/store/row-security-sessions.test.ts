@@ -236,8 +236,8 @@ describe('recording readings', () => {
   });
 
   test('never reaches a stream of a fleet other than the one named', async () => {
-    expect(await codeOf('lw_batcher', record(1, 2))).toBe('P0002');
-    expect(await codeOf('lw_batcher', record(2, 1))).toBe('P0002');
-    expect(await codeOf('lw_batcher', record(3, 1))).toBe('P0002');
+    expect(await codeOf('lw_batcher', record(1, 2))).toBe('LW001');
+    expect(await codeOf('lw_batcher', record(2, 1))).toBe('LW001');
+    expect(await codeOf('lw_batcher', record(3, 1))).toBe('LW001');
   });
 });
