@@ -149,7 +149,7 @@ export async function grantDatabase(client: pg.Client): Promise<void> {
             and has_database_privilege('lw_scheduler', oid, 'CONNECT')
             and has_database_privilege('lw_queue', oid, 'CONNECT')
             and has_database_privilege('lw_queue', oid, 'TEMPORARY')
-            and has_database_privilege('lw_queue', oid, 'CREATE')
+            and not has_database_privilege('lw_queue', oid, 'CREATE')
             and datacl is not null
             and not exists (select 1 from aclexplode(datacl) where grantee = 0) as done
      from pg_database where datname = current_database()`,
@@ -158,8 +158,10 @@ export async function grantDatabase(client: pg.Client): Promise<void> {
   const database = ident(rows[0].name);
   await settle(client, `revoke all on database ${database} from public`);
   await settle(client, `grant connect on database ${database} to ${LOGIN_ROLES.join(', ')}`);
-  // The queue makes and moves its own tables, and holds bulk results in temporary ones.
-  await settle(client, `grant create, temporary on database ${database} to lw_queue`);
+  // The queue holds bulk results in temporary tables. Its schema is made for it: the right to make
+  // more would be the right to put an extension or a schema in others' way.
+  await settle(client, `revoke create on database ${database} from lw_queue`);
+  await settle(client, `grant temporary on database ${database} to lw_queue`);
 }
 
 async function ensureSchemas(client: pg.Client, me: Rights): Promise<void> {

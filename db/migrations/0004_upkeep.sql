@@ -78,21 +78,31 @@ create index unit_standing_next_check on liftwright.unit_standing (next_check_at
   where next_check_at is not null;
 
 -- What was voided stays voided, and what was ended stays ended.
-create function liftwright.keep_ending() returns trigger
+create function liftwright.keep_voided() returns trigger
   language plpgsql
   as $$
   begin
-    if tg_table_name = 'task_done' and old.voided_at is not null
-        or tg_table_name = 'task_deferral' and old.ended_at is not null then
-      raise exception '% cannot be changed any more', tg_table_name using errcode = '23001';
+    if old.voided_at is not null then
+      raise exception 'a voided record stays voided' using errcode = '23001';
     end if;
     return new;
   end
   $$;
-create trigger keep_ending before update on liftwright.task_done
-  for each row execute function liftwright.keep_ending();
-create trigger keep_ending before update on liftwright.task_deferral
-  for each row execute function liftwright.keep_ending();
+create function liftwright.keep_ended() returns trigger
+  language plpgsql
+  as $$
+  begin
+    if old.ended_at is not null then
+      raise exception 'an ended deferral stays ended' using errcode = '23001';
+    end if;
+    return new;
+  end
+  $$;
+revoke all on function liftwright.keep_voided(), liftwright.keep_ended() from public;
+create trigger keep_voided before update on liftwright.task_done
+  for each row execute function liftwright.keep_voided();
+create trigger keep_ended before update on liftwright.task_deferral
+  for each row execute function liftwright.keep_ended();
 
 select liftwright.guard(t) from unnest(array[
   'liftwright.task_done', 'liftwright.task_deferral', 'liftwright.upkeep_state',

@@ -239,6 +239,6 @@ describe('functions', () => {
            aclexplode(coalesce(proacl, acldefault('f', proowner))) a where a.grantee = 0)
          order by 1`,
       ),
-    ).toEqual(['current_fleets', 'next_habit_ms']);
+    ).toEqual(['current_fleets', 'is_span', 'next_habit_ms']);
   });
 });
