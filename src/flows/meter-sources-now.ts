@@ -15,10 +15,11 @@ export async function meterSourcesNow(
 ): Promise<Record<string, MeterSource>> {
   const sources: Record<string, MeterSource> = {};
   for (const row of await linesWithContact(tx, fleetId, assetId, nowMs)) {
-    const heardMs = Math.max(row.lastPostAtMs ?? 0, row.fromMs);
+    // A reading is a sign of life too, also one by a gateway that was replaced since.
+    const heardMs = Math.max(row.lastPostAtMs ?? 0, row.lastAtMs ?? 0, row.fromMs);
     sources[row.meter] = {
       kind: 'counting',
-      knownUntilMs: Math.max(row.lastAtMs ?? 0, heardMs),
+      knownUntilMs: heardMs,
       staleAtMs: heardMs + allowedSilenceMs(row.habitMs),
       staleReason: noContact,
     };

@@ -1,5 +1,6 @@
 import type pg from 'pg';
 import { crashPoint } from '../crash-points.ts';
+import { allowedSilenceMs } from '../domain/usage/gateway-habit.ts';
 import {
   contiguous,
   highest,
@@ -18,7 +19,7 @@ import {
   sortReadings,
 } from '../domain/usage/reading-intake.ts';
 import { Problem } from '../errors.ts';
-import { noteContact } from '../store/gateway-contact.ts';
+import { markHeardLines, noteContact } from '../store/gateway-contact.ts';
 import { withFleet } from '../store/pool.ts';
 import {
   type Contact,
@@ -29,7 +30,7 @@ import {
 } from '../store/reading.ts';
 import { noteClock } from './note-clock.ts';
 import { type StreamTally, settleStream } from './settle-stream.ts';
-import { type FlowDeps, withWork } from './work.ts';
+import { type FlowDeps, type Work, withWork } from './work.ts';
 
 export interface StreamAnswer {
   counter: string | null;
@@ -216,6 +217,15 @@ async function storePlain(deps: FlowDeps, contact: Contact, intakes: Pending): P
   return true;
 }
 
+/** The first sign of life after a silence changes what is known, also when it brings no reading. */
+async function noteHeard(work: Work, contact: Contact): Promise<void> {
+  const { lastPostAtMs, habitMs } = await noteContact(work.tx, contact);
+  const silent =
+    lastPostAtMs === null || contact.receivedAtMs >= lastPostAtMs + allowedSilenceMs(habitMs);
+  if (!silent) return;
+  for (const shard of await markHeardLines(work.tx, contact)) work.wake('fold', shard);
+}
+
 /** The long way: compares with what is stored, keeps conflicts, refusals and declared losses. */
 async function storeCompared(deps: FlowDeps, contact: Contact, intakes: Pending): Promise<void> {
   await withWork(
@@ -231,7 +241,7 @@ async function storeCompared(deps: FlowDeps, contact: Contact, intakes: Pending)
         answer.refused = refusedRanges(tally.refused);
         showNumbers(answer, tally.seen);
       }
-      await noteContact(work.tx, contact);
+      await noteHeard(before, contact);
       crashPoint('compared_post.before_commit');
     },
     deps.pools.batcher,

@@ -78,7 +78,8 @@ export interface LineContact {
 
 /**
  * The lines that count for an asset's meters at an instant, with the latest contact of a gateway that
- * brings them.
+ * brings them. Only a gateway on the unit of the asset speaks for it: one that brought a controller's
+ * line before and is on another truck now says nothing of this one.
  */
 export async function linesWithContact(
   tx: Tx,
@@ -95,6 +96,11 @@ export async function linesWithContact(
       from liftwright.meter_source m
       left join liftwright.line_progress p on p.fleet_id = m.fleet_id and p.line_id = m.line_id
       left join liftwright.counter c on c.fleet_id = m.fleet_id and c.line_id = m.line_id
+        and exists (select from liftwright.install gi
+          join liftwright.install ai on ai.fleet_id = gi.fleet_id and ai.unit_id = gi.unit_id
+          where gi.fleet_id = c.fleet_id and gi.gateway_id = c.gateway_id
+            and gi.during @> to_timestamp($3::float8 / 1000)
+            and ai.asset_id = m.asset_id and ai.during @> to_timestamp($3::float8 / 1000))
       left join liftwright.gateway_contact g
         on g.fleet_id = c.fleet_id and g.gateway_id = c.gateway_id
       where m.fleet_id = $1 and m.asset_id = $2
