@@ -70,7 +70,6 @@ async function openBook(
   tx: Tx,
   asset: AssessedAsset,
   firstDay: string,
-  today: string,
   instants: readonly { meters: readonly string[]; atMs: number }[],
 ): Promise<UseBook> {
   const { fleetId, assetId } = asset;
@@ -84,7 +83,7 @@ async function openBook(
   const days = new Map<string, DayUse>();
   for (const { meter, day, grains } of rows) {
     const list = days.get(meter) ?? [];
-    list.push({ day: day > today ? today : day, grains });
+    list.push({ day, grains });
     days.set(meter, list);
   }
   const until = new Map<string, number>();
@@ -175,7 +174,7 @@ export async function assessAsset(
   });
   const rateFrom = dayOf(ordinalOf(today) - meanDays);
   const firstDay = [...history.values()].flat().reduce((a, d) => (d.day < a ? d.day : a), rateFrom);
-  const book = await openBook(lookup, tx, asset, firstDay, today, instants);
+  const book = await openBook(lookup, tx, asset, firstDay, instants);
   const knownFrom = (meter: string) => {
     const first = sources.find((source) => source.meter === meter);
     return first ? localDay(first.during.fromMs, zone) : null;

@@ -5,7 +5,7 @@ import { type LiftPattern, parseLiftPattern } from '../domain/upkeep/lift-patter
 import { rankUnit } from '../domain/upkeep/rank-unit.ts';
 import { type Exposure, MAX_EXPOSURES } from '../domain/upkeep/severity.ts';
 import { builtInMeters } from '../domain/usage/meter.ts';
-import { assetsOnUnit } from '../store/install.ts';
+import { assetsOnUnit, nextInstallChange } from '../store/install.ts';
 import { findPattern } from '../store/lift-pattern.ts';
 import { severitiesOf } from '../store/severity.ts';
 import {
@@ -191,6 +191,8 @@ export async function assessUnit(work: Work, unitId: string): Promise<boolean> {
   const checks = assessed.flatMap(({ assessment: { nextCheckAtMs } }) =>
     nextCheckAtMs === null ? [] : [nextCheckAtMs],
   );
+  const installChange = await nextInstallChange(tx, fleetId, unitId, nowMs);
+  if (installChange !== null) checks.push(installChange);
   await writeStanding(work, {
     unitId,
     shard: shardOf(fleetId, unitId),
