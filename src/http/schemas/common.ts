@@ -5,9 +5,13 @@ import { assetKinds } from '../../domain/usage/meter.ts';
 export const id = z.uuid().meta({ description: 'Stable id.' });
 export const instant = z.iso
   .datetime({ offset: true })
+  .refine((text) => parseInstant(text) !== null, 'is not an instant')
   .meta({ description: 'RFC 3339 instant with an offset.', example: '2026-11-02T08:30:00-05:00' });
+/** Days outside are nobody's, and some of them are no day of the calendar or of the database. */
+const earliestDay = '1970-01-01';
 export const day = z.iso
   .date()
+  .refine((text) => text >= earliestDay, `must not be before ${earliestDay}`)
   .meta({ description: "Local day in the yard's time zone.", example: '2026-11-02' });
 export const name = z.string().trim().min(1).max(200);
 export const note = z.string().max(2000);

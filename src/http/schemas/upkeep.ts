@@ -129,7 +129,13 @@ export const deferral = z
   })
   .meta({ id: 'Deferral' });
 
-const monthDay = z.string().regex(/^(0[1-9]|1[0-2])-(0[1-9]|[12]\d|3[01])$/, 'must be MM-DD');
+/** A day that some year has: the rules of severity refuse the others, and would do so for ever. */
+const monthDay = z
+  .string()
+  .regex(
+    /^((0[1-9]|1[0-2])-(0[1-9]|[12]\d)|(0[13-9]|1[0-2])-30|(0[13578]|1[02])-31)$/,
+    'must be MM-DD',
+  );
 export const newSeverity = z
   .strictObject({
     kind: z.enum(['salt', 'dust', 'heavy_use']),
