@@ -52,6 +52,8 @@ export class TestApp {
   readonly clock = new SetClock();
   readonly queue = new CallsInHand();
   stopping = false;
+  /** Lines that the service logged as errors: what it never says to a client. */
+  readonly logged: string[] = [];
   readonly db: FreshDatabase;
   #app: FastifyInstance | null = null;
   #admin: Client | null = null;
@@ -89,7 +91,7 @@ export class TestApp {
       clock: this.clock,
       queue: this.queue as unknown as QueuePort,
       directory: new StreamDirectory(),
-      log: pino({ level: 'silent' }),
+      log: pino({ level: 'error' }, { write: (line) => this.logged.push(line) }),
       stopping: this,
       version: '1.2.3',
       isReady: async () => !this.stopping,
@@ -103,7 +105,7 @@ export class TestApp {
   }
 
   client(key: string | null, app: FastifyInstance = this.app): Client {
-    return new Client(app, key);
+    return new Client(app, key, this.logged);
   }
 
   /** A client with a new key of a role, in the fleet of the admin. */

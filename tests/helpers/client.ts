@@ -27,10 +27,12 @@ export interface Call {
 export class Client {
   readonly #app: FastifyInstance;
   readonly key: string | null;
+  readonly #logged: readonly string[];
 
-  constructor(app: FastifyInstance, key: string | null) {
+  constructor(app: FastifyInstance, key: string | null, logged: readonly string[] = []) {
     this.#app = app;
     this.key = key;
+    this.#logged = logged;
   }
 
   async call({ method = 'GET', url, body, headers, undocumented }: Call): Promise<Answer> {
@@ -69,17 +71,22 @@ export class Client {
     return this.call({ method: 'POST', url, body, headers });
   }
 
+  #said({ status, body }: Answer): string {
+    const cause = status >= 500 ? (this.#logged.at(-1)?.slice(0, 2_000) ?? '') : '';
+    return `${JSON.stringify(body)} ${cause}`;
+  }
+
   /** The body of a GET that must succeed. */
   async read(url: string): Promise<Json> {
     const answer = await this.get(url);
-    expect(answer.status, JSON.stringify(answer.body)).toBe(200);
+    expect(answer.status, this.#said(answer)).toBe(200);
     return answer.body;
   }
 
   /** The body of a POST that must succeed. */
   async made(url: string, body: unknown, headers: Record<string, string> = {}): Promise<Json> {
     const answer = await this.post(url, body, headers);
-    expect([200, 201], JSON.stringify(answer.body)).toContain(answer.status);
+    expect([200, 201], this.#said(answer)).toContain(answer.status);
     return answer.body;
   }
 
