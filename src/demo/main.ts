@@ -1,0 +1,240 @@
+import { join } from 'node:path';
+import { parseArgs } from 'node:util';
+import { type Logger, pino } from 'pino';
+import { connectOwner } from '../../db/connect.ts';
+import { startEmbedded } from '../../db/embedded.ts';
+import { systemClock } from '../clock.ts';
+import { type Config, processConfig } from '../config.ts';
+import { keepHouse } from '../flows/sweep.ts';
+import { createLifecycle, type Lifecycle } from '../lifecycle.ts';
+import type { Log } from '../log.ts';
+import { reportFailure } from '../run.ts';
+import { type Service, startService } from '../service.ts';
+import { ApiClient } from './api-client.ts';
+import { companyName } from './company.ts';
+import { postLive } from './live.ts';
+import { windowBefore } from './moments.ts';
+import { type PostedHistory, postHistory } from './post-history.ts';
+import { bringInText, findingsText, keysText } from './print.ts';
+import { readBringIn } from './read-back.ts';
+import { findDefects } from './seen.ts';
+import { idOf } from './settle-in.ts';
+import { WarpedClock } from './warped-clock.ts';
+
+const usage = `npm run demo -- [options]
+  --exit         end after the bring-in list
+  --json         print only the list, as JSON (with --exit)
+  --days <n>     length of the history in days, 30 to 360 (default 180)
+  --seed <text>  another company history (default "thistledown")`;
+
+interface Options {
+  exit: boolean;
+  json: boolean;
+  days: number;
+  seed: string;
+}
+
+function readOptions(): Options | null {
+  const { values } = parseArgs({
+    options: {
+      exit: { type: 'boolean', default: false },
+      json: { type: 'boolean', default: false },
+      help: { type: 'boolean', default: false },
+      days: { type: 'string', default: '180' },
+      seed: { type: 'string', default: 'thistledown' },
+    },
+  });
+  const days = Number(values.days);
+  if (!Number.isInteger(days) || days < 30 || days > 360) {
+    throw new DemoError('--days must be a whole number from 30 to 360.');
+  }
+  if (values.json && !values.exit) throw new DemoError('--json goes with --exit.');
+  return values.help ? null : { exit: values.exit, json: values.json, days, seed: values.seed };
+}
+
+/** What the caller can mend; the message says how. */
+class DemoError extends Error {
+  // Told without a stack, like a wrong setting.
+  override name = 'ConfigError';
+}
+
+const drainMostMs = 300_000;
+const startedAtMs = performance.now();
+const secondsSoFar = () => `${((performance.now() - startedAtMs) / 1000).toFixed(1)} s`;
+
+/**
+ * The embedded server of the demo's own folder, with a database begun anew; answers its
+ * address.
+ */
+async function ownDatabase(dataDir: string, log: Log, lifecycle: Lifecycle): Promise<string> {
+  const onLost = (error: Error) => void lifecycle.stop(error.message, 1);
+  const server = await startEmbedded({ dataDir, log, onLost });
+  lifecycle.onStop('embedded database', (withinMs) => server.stop(withinMs));
+  const owner = await connectOwner(server.ownerUrl, { log });
+  try {
+    await owner.query('drop database if exists demo with (force)');
+    await owner.query('create database demo');
+  } finally {
+    await owner.end();
+  }
+  const url = new URL(server.ownerUrl);
+  url.pathname = '/demo';
+  return url.href;
+}
+
+/**
+ * A database that somebody else keeps must not hold a fleet: the demo would put its own beside
+ * it.
+ */
+async function givenDatabase(url: string, log: Log): Promise<string> {
+  const owner = await connectOwner(url, { log });
+  try {
+    const { rows } = await owner.query<{ there: boolean }>(
+      "select to_regclass('liftwright.fleet') is not null as there",
+    );
+    const fleets = rows[0]?.there
+      ? await owner.query('select 1 from liftwright.fleet limit 1')
+      : { rows: [] };
+    if (fleets.rows.length === 0) return url;
+  } finally {
+    await owner.end();
+  }
+  throw new DemoError(
+    'The database in DATABASE_URL holds a fleet already. The demo needs an empty one: create a ' +
+      'database for it, or unset DATABASE_URL to use one of its own.',
+  );
+}
+
+interface Running {
+  service: Service;
+  api: ApiClient;
+  posted: PostedHistory;
+  adminKey: string;
+  clock: WarpedClock;
+}
+
+/** Starts the service with a clock of the demo's own and posts the whole history to it. */
+async function play(
+  config: Config,
+  options: Options,
+  log: Logger,
+  lifecycle: Lifecycle,
+  say: (text: string) => void,
+): Promise<Running> {
+  const dataDir = join(config.dataDir, 'demo');
+  if (config.databaseUrl === null) {
+    say(`The demo's own database, in ${dataDir}, begins anew at each start.\n`);
+  }
+  const databaseUrl =
+    config.databaseUrl === null
+      ? await ownDatabase(dataDir, log, lifecycle)
+      : await givenDatabase(config.databaseUrl, log);
+  const window = windowBefore(systemClock.nowMs(), options.days);
+  const clock = new WarpedClock(window.startMs);
+  const service = await startService({
+    // The queue stays in the demo's database: a Redis may be shared with a service that is at work.
+    config: { ...config, dataDir, databaseUrl, redisUrl: null, role: 'all' },
+    log,
+    clock,
+    fleetName: companyName,
+    lifecycle,
+  });
+  lifecycle.run();
+  const { url, adminKey } = service;
+  if (url === null || adminKey === null) throw new Error('the service has no address or no key');
+  say(`${companyName}: ${options.days} days of history go to ${url} `);
+  const api = new ApiClient(url);
+  const posted = await postHistory({
+    api,
+    adminKey,
+    clock,
+    window,
+    seed: options.seed,
+    drain: async () => {
+      if (!(await service.drain(drainMostMs))) throw new Error('the service did not keep up');
+    },
+    keepHouse: async () => {
+      await keepHouse(service.deps);
+    },
+    onDay: (dayIndex) => {
+      if (dayIndex % 10 === 0) say('.');
+    },
+  });
+  clock.release(systemClock);
+  say(` ${secondsSoFar()}\n`);
+  return { service, api, posted, adminKey, clock };
+}
+
+async function roleKeys({ api, adminKey, posted }: Running): Promise<Map<string, string>> {
+  const keys = new Map([['admin', adminKey]]);
+  for (const role of ['lead', 'dispatcher', 'technician', 'parts', 'auditor', 'integrator']) {
+    const body = { role, name: `Demo ${role}` };
+    keys.set(role, (await api.post<{ key: string }>('/v1/keys', adminKey, body)).key);
+  }
+  keys.set('gateway', idOf(posted.directory.gateways, '11').key);
+  return keys;
+}
+
+async function tell(running: Running, say: (text: string) => void): Promise<void> {
+  const { api, adminKey, posted, service } = running;
+  const list = await readBringIn(api, adminKey);
+  say(`\nBring-in list, the most pressing first\n\n${bringInText(list)}\n`);
+  const findings = await findDefects(api, adminKey, posted);
+  say(`\nWhat was planted, and what the service saw\n\n${findingsText(findings)}\n`);
+  const readings = [...posted.senders.values()].reduce((sum, { tally }) => sum + tally.readings, 0);
+  const posts = [...posted.senders.values()].reduce((sum, { tally }) => sum + tally.posts, 0);
+  say(`\n${readings} readings in ${posts} posts, ${secondsSoFar()} in all.\n`);
+  say(`\nAPI and its documentation: ${service.url}/docs\n\nKeys\n\n`);
+  say(`${keysText(await roleKeys(running))}\n`);
+}
+
+async function goOn({ posted, clock, service }: Running, seed: string): Promise<void> {
+  process.stdout.write('\nGoing on live; Ctrl-C ends it.\n');
+  const stopping = new AbortController();
+  service.lifecycle.onStop('live posts', () => stopping.abort());
+  await postLive({
+    posted,
+    seed,
+    nowMs: () => clock.nowMs(),
+    signal: stopping.signal,
+    onPost: (unit, words) => process.stdout.write(`  unit ${unit}: ${words}\n`),
+  });
+}
+
+async function run(): Promise<void> {
+  const options = readOptions();
+  if (options === null) {
+    process.stdout.write(`${usage}\n`);
+    return;
+  }
+  const config = processConfig();
+  // The service's own chatter would drown the demo; what goes wrong is still told.
+  const level = config.logLevel === 'info' ? 'warn' : config.logLevel;
+  const log = pino({ level }, pino.destination({ dest: 2, sync: true }));
+  const say = (text: string) => {
+    if (!options.json) process.stdout.write(text);
+  };
+  const lifecycle = createLifecycle({ log });
+  try {
+    const running = await play(config, options, log, lifecycle, say);
+    if (options.json) {
+      const items = await readBringIn(running.api, running.adminKey);
+      process.stdout.write(`${JSON.stringify({ items }, null, 2)}\n`);
+    } else {
+      await tell(running, say);
+    }
+    if (!options.exit) return await goOn(running, options.seed);
+    running.api.close();
+    await lifecycle.stop('the list is told');
+  } catch (error) {
+    if (!lifecycle.stopping) reportFailure(error);
+    await lifecycle.stop('the demo failed', 1);
+  }
+}
+
+try {
+  await run();
+} catch (error) {
+  reportFailure(error);
+  process.exit(1);
+}

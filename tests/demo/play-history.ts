@@ -1,0 +1,164 @@
+import { pino } from 'pino';
+import { afterAll, beforeAll, expect, test } from 'vitest';
+import { ApiClient } from '../../src/demo/api-client.ts';
+import { planUnits, serialOf } from '../../src/demo/company.ts';
+import { defects } from '../../src/demo/defects.ts';
+import { type HistoryWindow, windowBefore } from '../../src/demo/moments.ts';
+import { type PostedHistory, postHistory } from '../../src/demo/post-history.ts';
+import { readBringIn, readEvents, readUse } from '../../src/demo/read-back.ts';
+import { findDefects } from '../../src/demo/seen.ts';
+import { idOf } from '../../src/demo/settle-in.ts';
+import { WarpedClock } from '../../src/demo/warped-clock.ts';
+import { checkChain, firstHash } from '../../src/domain/events/event-chain.ts';
+import { addDays } from '../../src/domain/usage/local-day.ts';
+import { keepHouse } from '../../src/flows/sweep.ts';
+import { createLifecycle } from '../../src/lifecycle.ts';
+import { type Service, startService } from '../../src/service.ts';
+import { useDatabase } from '../helpers/db.ts';
+
+interface Played {
+  service: Service;
+  api: ApiClient;
+  key: string;
+  posted: PostedHistory;
+}
+
+async function play(databaseUrl: string, window: HistoryWindow, seed: string): Promise<Played> {
+  const log = pino({ level: 'silent' });
+  const clock = new WarpedClock(window.startMs);
+  const service = await startService({
+    config: {
+      port: 0,
+      host: '127.0.0.1',
+      dataDir: '/nowhere',
+      databaseUrl,
+      redisUrl: null,
+      adminKey: null,
+      logLevel: 'silent',
+      role: 'all',
+    },
+    log,
+    clock,
+    lifecycle: createLifecycle({ log, exit: () => undefined }),
+  });
+  const api = new ApiClient(service.url as string);
+  const key = service.adminKey as string;
+  const posted = await postHistory({
+    api,
+    adminKey: key,
+    clock,
+    window,
+    seed,
+    drain: async () => expect(await service.drain(600_000)).toBe(true),
+    keepHouse: async () => {
+      await keepHouse(service.deps);
+    },
+  });
+  return { service, api, key, posted };
+}
+
+/**
+ * Use as the service and as the truth have it, by meter; the service's without what it never
+ * had.
+ */
+async function compareUse({ api, key, posted }: Played, serial: string, withDays: boolean) {
+  const { window, truth, directory } = posted;
+  const days = { from: window.firstDay, to: addDays(window.firstDay, window.days + 2) };
+  const told: Record<string, unknown> = {};
+  const true_: Record<string, unknown> = {};
+  for (const { asset, meter } of truth.known()) {
+    if (asset !== serial) continue;
+    const use = await readUse(api, key, idOf(directory.assets, serial), meter, days);
+    const shown = Object.fromEntries((use?.days ?? []).map(({ day, grains }) => [day, grains]));
+    told[meter] = { total: use?.totalGrains, days: withDays ? shown : null };
+    const trueDays = Object.fromEntries(truth.days(serial, meter));
+    true_[meter] = { total: truth.total(serial, meter), days: withDays ? trueDays : null };
+  }
+  return { told, true_ };
+}
+
+/** Registers the tests of a history that ends at an instant; each reads from one played history. */
+export function testHistory(endMs: number, days: number, seed: string, mostMs: number): void {
+  const database = useDatabase();
+  const window = windowBefore(endMs, days);
+  const numbers = planUnits(seed, days).map(({ number }) => number);
+  const fastClocks = defects.filter(({ kind }) => kind === 'fast_clock').map(({ unit }) => unit);
+  let played: Played;
+
+  beforeAll(async () => {
+    played = await play(database.ownerUrl, window, seed);
+  }, mostMs);
+
+  afterAll(async () => {
+    played?.api.close();
+    await played?.service.stop();
+  });
+
+  test.each(numbers)(
+    'unit %s: totals are the truth to the tick, and so are honest days',
+    {
+      timeout: 60_000,
+    },
+    async (number) => {
+      for (const kind of ['lift', 'chassis'] as const) {
+        const honest = !fastClocks.includes(number);
+        const { told, true_ } = await compareUse(played, serialOf(number, kind), honest);
+        expect(Object.keys(true_).length).toBeGreaterThan(0);
+        expect(told).toEqual(true_);
+      }
+    },
+  );
+
+  test('every reading of a gateway that talks is settled, none was refused', () => {
+    for (const { unit, silent, device } of played.posted.units) {
+      const { tally } = played.posted.senders.get(unit.number)!;
+      expect(tally.refused, unit.number).toBe(0);
+      expect(tally.readings, unit.number).toBeGreaterThan(100);
+      if (!silent) expect(device.waiting(), unit.number).toEqual([]);
+    }
+  });
+
+  test('every planted defect is seen', { timeout: 120_000 }, async () => {
+    const findings = await findDefects(played.api, played.key, played.posted);
+    expect(findings).toHaveLength(defects.length);
+    expect(findings.filter(({ seen }) => !seen)).toEqual([]);
+  });
+
+  test('the bring-in list has every unit once, in order, with reasons', async () => {
+    const list = await readBringIn(played.api, played.key);
+    expect(list.map(({ number }) => number).sort()).toEqual(numbers);
+    const order = list.map(({ rank, pressOn }) => `${rank} ${pressOn ?? '9999'}`);
+    expect(order).toEqual([...order].sort());
+    for (const unit of list) expect(unit.reasons.length, unit.number).toBeGreaterThan(0);
+    const statuses = new Set(list.map(({ status }) => status));
+    expect([...statuses].sort()).toEqual(['ahead', 'in_window', 'overrun', 'unknown']);
+  });
+
+  test('the deferral holds its task back', async () => {
+    const { directory } = played.posted;
+    const path = `/v1/units/${idOf(directory.units, '32')}/tasks`;
+    const { tasks } = await played.api.get<{
+      tasks: { task: string; deferral: { state: string } | null }[];
+    }>(path, played.key);
+    const deferred = tasks.filter(({ deferral }) => deferral !== null);
+    expect(deferred).toMatchObject([{ task: 'grease_joints', deferral: { state: 'active' } }]);
+  });
+
+  test('events are numbered without gaps and their hashes chain', {
+    timeout: 120_000,
+  }, async () => {
+    const events = await readEvents(played.api, played.key);
+    expect(events.length).toBeGreaterThan(500);
+    const chained = events.map((event) => ({
+      number: event.number,
+      type: event.type,
+      subject: event.subject,
+      data: event.data,
+      personalDigest: event.personalDigest,
+      occurredAt: event.occurredAt,
+      recordedAt: event.recordedAt,
+      hash: Buffer.from(event.hash, 'hex'),
+    }));
+    expect(checkChain({ number: 0, hash: firstHash }, chained)).toBeNull();
+  });
+}
