@@ -1,14 +1,21 @@
 import type { JobsOptions, Processor, Queue, Relay, Worker, WorkerOptions } from 'bullmq';
 import { systemClock } from '../clock.ts';
 import { within } from './bounded.ts';
-import { coalescer } from './coalesce.ts';
-import { type Job, parseJob, type SingleJob, workKey } from './jobs.ts';
-import { createNotices } from './notices.ts';
+import { type Coalescer, coalescer } from './coalesce.ts';
+import {
+  type Job,
+  type JobName,
+  parseJob,
+  type ShardedJob,
+  type SingleJob,
+  workKey,
+} from './jobs.ts';
+import { Notices } from './notices.ts';
 import { type OutageLog, outageLog } from './outage-log.ts';
 import type { FailedJob, JobHandlers, QueueHealth, QueueOptions, QueuePort } from './port.ts';
 import { MAX_ATTEMPTS, retryDelayMs } from './retry.ts';
-import { createRuns, type Runs } from './runs.ts';
-import { createSchedules } from './schedules.ts';
+import { Runs } from './runs.ts';
+import { createSchedules, type Schedules } from './schedules.ts';
 
 /** What differs between the stores of BullMQ. */
 export interface BullStore {
@@ -16,6 +23,8 @@ export interface BullStore {
   queue: Queue;
   openWorker(process: Processor, options: BullWorkerOptions): Worker;
   openRelay(): Relay<never>;
+  /** Cuts what is still connected after the queue was closed. */
+  end(): void;
 }
 
 export type BullWorkerOptions = Omit<WorkerOptions, 'connection' | 'prefix'>;
@@ -34,113 +43,155 @@ const HANDLER_SHARE = 0.7;
 
 /** The port on a BullMQ store that is ready. */
 export function createBullQueue(store: BullStore, options: QueueOptions): QueuePort {
-  const { queue } = store;
-  const log = options.log;
-  const calls = outageLog(log, 'wake-up call');
-  const connection = outageLog(log, `connection to ${store.kind}`);
-  const notices = createNotices(() => store.openRelay(), log);
-  const schedules = createSchedules(queue, log);
-  let working: { worker: Worker; runs: Runs } | null = null;
-  let closing: Promise<void> | null = null;
-  queue.on('error', (error) => connection.failed(error));
+  return new BullQueue(store, options);
+}
 
-  const toSend = new Map<string, Job>();
-  const sender = coalescer({
-    async send(key) {
-      const job = toSend.get(key);
-      if (job) await queue.add(job.name, job.payload, callOptions(key));
-    },
-    onSent: () => calls.worked(),
-    onFailed: (key, error) => calls.failed(error, { job: key }),
-    restMs: REST_MS,
-    failedRestMs: FAILED_REST_MS,
-    // Every job of every shard fits.
-    maxKeys: 1_024,
-  });
+class BullQueue implements QueuePort {
+  readonly #store: BullStore;
+  readonly #options: QueueOptions;
+  readonly #calls: OutageLog;
+  readonly #connection: OutageLog;
+  readonly #notices: Notices;
+  readonly #schedules: Schedules;
+  readonly #sender: Coalescer;
+  readonly #toSend = new Map<string, Job>();
+  #working: Working | null = null;
+  #closing: Promise<void> | null = null;
 
-  function call(name: string, payload: unknown): boolean {
+  constructor(store: BullStore, options: QueueOptions) {
+    const { log } = options;
+    this.#store = store;
+    this.#options = options;
+    this.#calls = outageLog(log, 'wake-up call');
+    this.#connection = outageLog(log, `connection to ${store.kind}`);
+    this.#notices = new Notices(() => store.openRelay(), log);
+    this.#schedules = createSchedules(store.queue, log);
+    this.#sender = coalescer({
+      send: (key) => this.#send(key),
+      onSent: () => this.#calls.worked(),
+      onFailed: (key, error) => this.#calls.failed(error, { job: key }),
+      restMs: REST_MS,
+      failedRestMs: FAILED_REST_MS,
+      // Every job of every shard fits.
+      maxKeys: 1_024,
+    });
+    store.queue.on('error', (error) => this.#connection.failed(error));
+  }
+
+  wake<J extends JobName>(job: J, ...shard: J extends ShardedJob ? [shard: number] : []): void {
+    if (!this.#closing) this.#call(job, shard.length > 0 ? { shard: shard[0] } : {});
+  }
+
+  every(job: SingleJob, everyMs: number): Promise<void> {
+    return this.#schedules.every(job, everyMs);
+  }
+
+  async work(handlers: JobHandlers): Promise<void> {
+    if (this.#working || this.#closing) {
+      throw new Error('queue: work may be called once, before close');
+    }
+    this.#working = startWorker(this.#store, this.#options, handlers, this.#connection);
+    await this.#working.worker.waitUntilReady();
+  }
+
+  changed(topic: string): void {
+    if (!this.#closing) this.#notices.changed(topic);
+  }
+
+  onChange(
+    pattern: string,
+    listener: (topic: string) => void,
+    missed?: () => void,
+  ): Promise<() => Promise<void>> {
+    return this.#notices.onChange(pattern, listener, missed);
+  }
+
+  async flush(): Promise<void> {
+    await Promise.all([this.#sender.flush(), this.#notices.flush()]);
+  }
+
+  async health(): Promise<QueueHealth> {
+    const both = Promise.all([readCounts(this.#store.queue), this.#schedules.health()]);
+    const seen = await within(HEALTH_MS, both, null).catch(() => null);
+    if (seen) this.#connection.worked();
+    return {
+      store: this.#store.kind,
+      reachable: seen !== null,
+      ...(seen?.[0] ?? NO_COUNTS),
+      unsentCalls: this.#calls.count(),
+      unsentNotices: this.#notices.unsent(),
+      schedules: seen?.[1] ?? [],
+    };
+  }
+
+  async failures(limit: number): Promise<FailedJob[]> {
+    const jobs = await this.#store.queue.getFailed(0, atMost(limit) - 1);
+    return jobs.filter((job) => job !== undefined).map(asFailedJob);
+  }
+
+  async replay(limit: number): Promise<{ called: number; dropped: number }> {
+    const result = { called: 0, dropped: 0 };
+    for (const job of await this.#store.queue.getFailed(0, atMost(limit) - 1)) {
+      if (!job) continue;
+      // A call takes its place, so that it meets the calls for the same work made meanwhile.
+      if (this.#call(job.name, job.data)) result.called++;
+      else result.dropped++;
+      await job.remove();
+    }
+    await this.#sender.flush();
+    return result;
+  }
+
+  close(deadlineMs: number): Promise<void> {
+    this.#closing ??= this.#stop(deadlineMs);
+    return this.#closing;
+  }
+
+  /** @returns false for what is no job */
+  #call(name: string, payload: unknown): boolean {
     const parsed = parseJob(name, payload);
     if (!parsed.ok) {
-      calls.failed(new Error(parsed.problem));
+      this.#calls.failed(new Error(parsed.problem));
       return false;
     }
     const key = workKey(parsed.job);
-    toSend.set(key, parsed.job);
-    sender.touch(key);
+    this.#toSend.set(key, parsed.job);
+    this.#sender.touch(key);
     return true;
   }
 
-  async function flush(): Promise<void> {
-    await Promise.all([sender.flush(), notices.flush()]);
+  async #send(key: string): Promise<void> {
+    const job = this.#toSend.get(key);
+    if (job) await this.#store.queue.add(job.name, job.payload, callOptions(key));
   }
 
-  async function stop(deadlineMs: number): Promise<void> {
+  async #stop(deadlineMs: number): Promise<void> {
     const endAtMs = systemClock.nowMs() + deadlineMs;
     const left = () => Math.max(0, endAtMs - systemClock.nowMs());
     const step = (promise: Promise<unknown>, waitMs = left()) =>
-      within(waitMs, promise, undefined).catch((error) => connection.failed(error));
-    schedules.stop();
-    if (working) {
-      const { worker, runs } = working;
+      within(waitMs, promise, undefined).catch((error) => this.#connection.failed(error));
+    this.#schedules.stop();
+    if (this.#working) {
+      const { worker, runs } = this.#working;
       // Takes no new work; does not wait for what is at work.
       await step(worker.pause(true));
       runs.stop();
       const idle = await runs.idle(left() * HANDLER_SHARE);
-      if (!idle) log.warn({}, 'queue: a handler did not end in time; its job will be done again');
+      if (!idle) {
+        this.#options.log.warn({}, 'queue: a handler did not end in time; its job is done again');
+      }
       await step(worker.close(!idle));
     }
-    await step(flush(), left() / 2);
-    sender.stop();
-    await step(Promise.all([notices.close(left()), queue.close()]));
+    await step(this.flush(), left() / 2);
+    this.#sender.stop();
+    await step(Promise.all([this.#notices.close(left()), this.#store.queue.close()]));
+    this.#store.end();
   }
+}
 
-  return {
-    wake(job, ...shard) {
-      if (closing) return;
-      call(job, shard.length > 0 ? { shard: shard[0] } : {});
-    },
-    every: (job, everyMs) => schedules.every(job, everyMs),
-    async work(handlers) {
-      if (working || closing) throw new Error('queue: work may be called once, before close');
-      working = startWorker(store, options, handlers, connection);
-      await working.worker.waitUntilReady();
-    },
-    changed: (topic) => {
-      if (!closing) notices.changed(topic);
-    },
-    onChange: (pattern, listener, missed) => notices.onChange(pattern, listener, missed),
-    flush,
-    async health() {
-      const away = emptyHealth(store.kind);
-      const both = Promise.all([readHealth(queue), schedules.health()]);
-      const seen = await within(HEALTH_MS, both, null).catch(() => null);
-      const own = { unsentCalls: calls.count(), unsentNotices: notices.unsent() };
-      if (!seen) return { ...away, ...own };
-      const [counts, rows] = seen;
-      connection.worked();
-      return { ...away, ...counts, schedules: rows, reachable: true, ...own };
-    },
-    async failures(limit) {
-      const jobs = await queue.getFailed(0, atMost(limit) - 1);
-      return jobs.filter((job) => job !== undefined).map(asFailedJob);
-    },
-    async replay(limit) {
-      const result = { called: 0, dropped: 0 };
-      for (const job of await queue.getFailed(0, atMost(limit) - 1)) {
-        if (!job) continue;
-        // A call takes its place, so that it meets the calls for the same work made meanwhile.
-        if (call(job.name, job.data)) result.called++;
-        else result.dropped++;
-        await job.remove();
-      }
-      await sender.flush();
-      return result;
-    },
-    close(deadlineMs) {
-      closing ??= stop(deadlineMs);
-      return closing;
-    },
-  };
+interface Working {
+  worker: Worker;
+  runs: Runs;
 }
 
 function startWorker(
@@ -148,10 +199,10 @@ function startWorker(
   options: QueueOptions,
   handlers: JobHandlers,
   connection: OutageLog,
-): { worker: Worker; runs: Runs } {
+): Working {
   const lockMs = options.lockMs ?? 20_000;
   const delay = options.retryDelay ?? retryDelayMs;
-  const runs = createRuns({
+  const runs = new Runs({
     handlers,
     log: options.log,
     maxRunMs: options.maxRunMs ?? 60_000,
@@ -204,7 +255,7 @@ function spreadOf(data: unknown): number {
   return typeof shard === 'number' ? shard : 0;
 }
 
-async function readHealth(queue: Queue) {
+async function readCounts(queue: Queue) {
   const [counts, oldest] = await Promise.all([
     queue.getJobCounts('waiting', 'active', 'delayed', 'failed'),
     queue.getJobs(['waiting'], 0, 0, true),
@@ -219,20 +270,7 @@ async function readHealth(queue: Queue) {
   };
 }
 
-function emptyHealth(store: BullStore['kind']): QueueHealth {
-  return {
-    store,
-    reachable: false,
-    waiting: 0,
-    active: 0,
-    delayed: 0,
-    failed: 0,
-    oldestWaitingMs: null,
-    unsentCalls: 0,
-    unsentNotices: 0,
-    schedules: [],
-  };
-}
+const NO_COUNTS = { waiting: 0, active: 0, delayed: 0, failed: 0, oldestWaitingMs: null };
 
 function asFailedJob(job: Awaited<ReturnType<Queue['getFailed']>>[number]): FailedJob {
   return {

@@ -90,6 +90,8 @@ export async function openPostgresQueue(pool: Pool, options: QueueOptions): Prom
           leaseDuration: 15_000,
           backend: createPostgresRelayBackend,
         }) as unknown as Relay<never>,
+      // The pool is the caller's to end.
+      end: () => undefined,
     },
     options,
   );

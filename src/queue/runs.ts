@@ -15,17 +15,6 @@ export interface RunsOptions {
   call(job: SingleJob): Promise<void>;
 }
 
-export interface Runs {
-  /** The worker's processor. */
-  process(job: BullJob, token: string | undefined): Promise<void>;
-  /** The lock of these jobs may be another worker's by now: tells their handlers to end. */
-  lostLocks(jobIds: readonly string[]): void;
-  /** Tells all handlers to end, and hands back what is fetched from now on. */
-  stop(): void;
-  /** @returns true when no handler runs any more, false after `waitMs` */
-  idle(waitMs: number): Promise<boolean>;
-}
-
 class Interruption extends Error {
   override name = 'Interruption';
 }
@@ -40,46 +29,77 @@ interface Run {
  * Runs handlers: checks payloads, gives each run its signal, and tells apart a failed attempt, a job
  * that can never work, and a run that a shutdown interrupted.
  */
-export function createRuns(options: RunsOptions): Runs {
-  const { handlers, log } = options;
+export class Runs {
+  readonly #options: RunsOptions;
   /** By work key. */
-  const running = new Map<string, Run>();
-  let stopping = false;
+  readonly #running = new Map<string, Run>();
+  #stopping = false;
 
-  async function process(job: BullJob, token: string | undefined): Promise<void> {
-    if (stopping) return handBack(job, token);
-    if (job.name === TICK) return options.call(tickOf(job));
+  constructor(options: RunsOptions) {
+    this.#options = options;
+  }
+
+  /** The worker's processor. */
+  async process(job: BullJob, token: string | undefined): Promise<void> {
+    if (this.#stopping) return handBack(job, token);
+    if (job.name === TICK) return this.#options.call(tickOf(job));
     const parsed = parseJob(job.name, job.data);
     if (!parsed.ok) throw new UnrecoverableError(parsed.problem);
     const key = workKey(parsed.job);
     // A store that lost its data hands out work that this process still has in hand.
-    while (running.has(key)) await running.get(key)?.done;
-    if (stopping) return handBack(job, token);
+    while (this.#running.has(key)) await this.#running.get(key)?.done;
+    if (this.#stopping) return handBack(job, token);
     const controller = new AbortController();
-    const work = handle(parsed.job, job, controller);
-    const run = { jobId: job.id ?? '', controller, done: work.catch(() => undefined) };
-    running.set(key, run);
+    const work = this.#handle(parsed.job, job, controller);
+    const done = work.catch(() => undefined);
+    this.#running.set(key, { jobId: job.id ?? '', controller, done });
     try {
       await work;
     } catch (error) {
-      if (stopping) return handBack(job, token);
+      if (this.#stopping) return handBack(job, token);
       throw error instanceof Error ? error : new Error(String(error));
     } finally {
-      running.delete(key);
+      this.#running.delete(key);
     }
   }
 
-  async function handle(job: Job, bull: BullJob, controller: AbortController): Promise<void> {
+  /** The lock of these jobs may be another worker's by now: tells their handlers to end. */
+  lostLocks(jobIds: readonly string[]): void {
+    for (const run of this.#running.values()) {
+      if (!jobIds.includes(run.jobId)) continue;
+      run.controller.abort(new Interruption('the lock of this job could not be renewed'));
+    }
+  }
+
+  /** Tells all handlers to end, and hands back what is fetched from now on. */
+  stop(): void {
+    this.#stopping = true;
+    const reason = new Interruption('the process is shutting down');
+    for (const run of this.#running.values()) run.controller.abort(reason);
+  }
+
+  /** @returns true when no handler runs any more, false after `waitMs` */
+  idle(waitMs: number): Promise<boolean> {
+    const all = [...this.#running.values()].map((run) => run.done);
+    return within(
+      waitMs,
+      Promise.all(all).then(() => true),
+      false,
+    );
+  }
+
+  async #handle(job: Job, bull: BullJob, controller: AbortController): Promise<void> {
+    const { handlers, log, maxRunMs } = this.#options;
     const context: RunContext = {
       signal: controller.signal,
       attempt: bull.attemptsMade + 1,
       queuedAtMs: bull.timestamp,
     };
-    const late = new Interruption(`${job.name} ran longer than ${options.maxRunMs} ms`);
+    const late = new Interruption(`${job.name} ran longer than ${maxRunMs} ms`);
     const timer = setTimeout(() => {
       log.warn({ job: workKey(job) }, `queue: ${late.message}; told to end`);
       controller.abort(late);
-    }, options.maxRunMs);
+    }, maxRunMs);
     try {
       // The job's name decides the payload's type; TypeScript cannot follow that through the map.
       await (handlers[job.name] as JobHandler<Job['name']>)(job.payload, context);
@@ -87,25 +107,6 @@ export function createRuns(options: RunsOptions): Runs {
       clearTimeout(timer);
     }
   }
-
-  return {
-    process,
-    lostLocks(jobIds) {
-      for (const run of running.values()) {
-        if (!jobIds.includes(run.jobId)) continue;
-        run.controller.abort(new Interruption('the lock of this job could not be renewed'));
-      }
-    },
-    stop() {
-      stopping = true;
-      const reason = new Interruption('the process is shutting down');
-      for (const run of running.values()) run.controller.abort(reason);
-    },
-    async idle(waitMs) {
-      const all = Promise.all([...running.values()].map((run) => run.done)).then(() => true);
-      return within(waitMs, all, false);
-    },
-  };
 }
 
 /** Puts the job back in the queue as it was: a run that was interrupted is not a failed attempt. */

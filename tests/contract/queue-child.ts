@@ -9,8 +9,11 @@ import { openStore, type StoreAddress } from './queue-stores.ts';
 export interface ChildTask {
   address: StoreAddress;
   name: string;
-  /** `hang`: take a fold job and never end it. `tell`: send a notice of `topic`. */
-  what: 'hang' | 'tell';
+  /**
+   * `hang`: take a fold job and never end it. `tell`: send a notice of `topic`. `leave`: work until
+   * SIGTERM, close, and end when nothing is left to do.
+   */
+  what: 'hang' | 'tell' | 'leave';
   lockMs: number;
   topic: string;
 }
@@ -41,5 +44,14 @@ if (task.what === 'tell') {
     sweep: idle,
     partitions: idle,
   });
+  if (task.what === 'leave') {
+    await queue.onChange(task.topic, () => undefined);
+    process.once('SIGTERM', async () => {
+      queue.changed(task.topic);
+      await queue.close(1_000);
+      await opened.end();
+      console.log('closed');
+    });
+  }
   console.log('working');
 }
