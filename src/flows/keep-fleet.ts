@@ -13,6 +13,7 @@ import {
 } from '../store/gateway.ts';
 import { findPattern, insertPattern, type LiftPatternRow } from '../store/lift-pattern.ts';
 import { findUnit, insertUnit, insertUnitYard, type UnitWithYards } from '../store/unit.ts';
+import { markUnits } from '../store/unit-mark.ts';
 import { findYard, insertYard, type YardRow } from '../store/yard.ts';
 import { createKey } from './keys.ts';
 import type { Work } from './work.ts';
@@ -77,6 +78,8 @@ export async function addUnit(
     data: { number, homeYardId },
     occurredAtMs: nowMs,
   });
+  // A unit without anything on it is not sound but unknown: it stands on the list from the start.
+  for (const shard of await markUnits(tx, fleetId, [unitId], nowMs)) work.wake('assess', shard);
   return (await findUnit(tx, fleetId, unitId, nowMs)) as UnitWithYards;
 }
 

@@ -1,8 +1,28 @@
+import { isDay } from '../domain/upkeep/calendar.ts';
 import { Problem } from '../errors.ts';
+
+/** What a part of a sort key is; `day` may also be 'infinity', where no day is in sight. */
+export type PartKind = 'text' | 'id' | 'day' | 'number';
+export type Kinds = readonly PartKind[];
+export type KeyParts<K extends Kinds> = {
+  -readonly [I in keyof K]: K[I] extends 'number' ? number : string;
+};
 
 /** A keyset cursor: the sort key of the last row of a page, opaque to clients. */
 export function printCursor(parts: readonly (string | number)[]): string {
   return Buffer.from(JSON.stringify(parts)).toString('base64url');
+}
+
+const idShape = /^[0-9a-f]{8}(-[0-9a-f]{4}){3}-[0-9a-f]{12}$/;
+const numberMax = 2_147_483_647;
+
+/** Whether the database can compare it; a client may send anything as a cursor. */
+function fitsKind(part: unknown, kind: PartKind): boolean {
+  if (kind === 'number') return Number.isInteger(part) && Math.abs(Number(part)) <= numberMax;
+  if (typeof part !== 'string') return false;
+  if (kind === 'id') return idShape.test(part);
+  if (kind === 'day') return part === 'infinity' || isDay(part);
+  return part.length <= 200 && !part.includes('\u0000');
 }
 
 /**
@@ -10,10 +30,10 @@ export function printCursor(parts: readonly (string | number)[]): string {
  *
  * @throws Problem cursor_invalid
  */
-export function parseCursor<K extends readonly ('string' | 'number')[]>(
+export function parseCursor<const K extends Kinds>(
   text: string | undefined,
   kinds: K,
-): { [I in keyof K]: K[I] extends 'string' ? string : number } | null {
+): KeyParts<K> | null {
   if (text === undefined) return null;
   let parts: unknown;
   try {
@@ -24,9 +44,9 @@ export function parseCursor<K extends readonly ('string' | 'number')[]>(
   const fits =
     Array.isArray(parts) &&
     parts.length === kinds.length &&
-    parts.every((part, i) => typeof part === kinds[i] && String(part).length <= 200);
+    kinds.every((kind, i) => fitsKind((parts as unknown[])[i], kind));
   if (!fits) throw new Problem('cursor_invalid', 'Take the cursor from `next` of this very list.');
-  return parts as never;
+  return parts as KeyParts<K>;
 }
 
 /** Cuts a list that was read one row too long, and makes the cursor of the next page. */

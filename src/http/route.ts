@@ -5,7 +5,7 @@ import type { Duty } from '../domain/access/role.ts';
 import type { Work } from '../flows/work.ts';
 import { withFleet } from '../store/pool.ts';
 import type { Tx } from '../store/tx.ts';
-import { page, parseCursor } from './cursor.ts';
+import { type KeyParts, type Kinds, page, parseCursor } from './cursor.ts';
 import { type Answer, perform } from './perform.ts';
 import type { RouteDeps } from './route-deps.ts';
 import { idempotencyHeaders, pageOf, pageQuery, refusals, security } from './schemas/common.ts';
@@ -102,7 +102,7 @@ export function listRoute<Row, I extends z.ZodType, Q extends z.ZodObject, K ext
     schema,
     handler: async (req) => {
       const { limit, cursor } = req.query as z.output<typeof pageQuery>;
-      const after = parseCursor(cursor, key) as KeyParts<K> | null;
+      const after = parseCursor(cursor, key);
       const { fleetId } = req.caller;
       const rows = await withFleet(deps.pools.app, [fleetId], (tx) =>
         read(tx, req as never, after, limit + 1),
@@ -111,11 +111,6 @@ export function listRoute<Row, I extends z.ZodType, Q extends z.ZodObject, K ext
     },
   });
 }
-
-export type Kinds = readonly ('string' | 'number')[];
-export type KeyParts<K extends Kinds> = {
-  -readonly [I in keyof K]: K[I] extends 'string' ? string : number;
-};
 
 /** A single thing that is read. */
 export function getRoute<R extends z.ZodType, P extends Params, Q extends z.ZodObject>(

@@ -120,7 +120,7 @@ export async function bringInList(
         and ($2::uuid is null or s.yard_id = $2)
         and ($3::text[] is null or s.status = any ($3))
         and ($4::date is null or s.press_on <= $4)
-        and ($5::smallint is null or (s.rank, s.press_on, s.unit_id) > ($5, $6::date, $7::uuid))
+        and ($5::int is null or (s.rank, s.press_on, s.unit_id) > ($5, $6::date, $7::uuid))
       order by s.rank, s.press_on, s.unit_id limit $8`,
     values: [
       fleetId,

@@ -10,8 +10,18 @@ const refusedByDatabase: Record<string, [ProblemCode, string]> = {
   '55P03': ['request_in_flight', 'The same thing is being worked on; try again.'],
 };
 
-/** SQLSTATE classes and socket errors that mean: the database is not there just now. */
-const databaseAway = /^(08|53|57P0[1-3]|ECONN|EPIPE|ETIMEDOUT|25P0[34])/;
+/** Text that PostgreSQL cannot hold: U+0000, or half of a surrogate pair inside JSON. */
+const textUnfit = /^(22021|22P05)$/;
+
+/**
+ * SQLSTATE classes and system errors that mean: the database is not there just now, or could not do
+ * this in time or beside what others do. The same request may go well in a moment.
+ */
+const databaseAway =
+  /^(08|53|57014|57P0[1-3]|40001|40P01|25P0[34]|ECONN|EPIPE|ETIMEDOUT|ENOTFOUND|EAI_AGAIN|E(HOST|NET)UNREACH)/;
+/** What the driver says without a code when a connection ends under it, or there is none. */
+const connectionEnded =
+  /^(timeout exceeded when trying to connect|Connection terminated|Client has encountered a connection error)/;
 
 const fromFramework: Record<string, [ProblemCode, string]> = {
   FST_ERR_CTP_BODY_TOO_LARGE: ['body_too_large', 'The body is over the limit of this route.'],
@@ -35,13 +45,14 @@ function faultsOf(error: FastifyError): FieldFault[] {
   }));
 }
 
+const ofContext: Record<string, ProblemCode> = { body: 'body_invalid', headers: 'header_invalid' };
+
 /** Turns whatever was thrown into a member of the catalogue. */
-export function toProblem(error: FastifyError): Problem {
+export function toProblem(error: FastifyError, method: string): Problem {
   if (error instanceof Problem) return error;
   if (error.validation) {
-    const inBody = error.validationContext === 'body';
     return new Problem(
-      inBody ? 'body_invalid' : 'query_invalid',
+      ofContext[error.validationContext ?? ''] ?? 'query_invalid',
       `${error.validationContext ?? 'request'}: ${error.validation.length} fault(s), see errors.`,
       { errors: faultsOf(error) },
     );
@@ -54,7 +65,11 @@ export function toProblem(error: FastifyError): Problem {
   const state = sqlStateOf(error);
   const refused = refusedByDatabase[state];
   if (refused) return new Problem(refused[0], refused[1]);
-  if (databaseAway.test(state) || /timeout exceeded when trying to connect/.test(error.message)) {
+  if (textUnfit.test(state)) {
+    const code = method === 'GET' ? 'query_invalid' : 'body_invalid';
+    return new Problem(code, 'A text holds a character that cannot be kept, such as U+0000.');
+  }
+  if (databaseAway.test(state) || connectionEnded.test(error.message)) {
     return new Problem('overloaded', 'The database does not answer in time.', { retryAfterS: 2 });
   }
   if (error.statusCode === 400) {
@@ -83,7 +98,7 @@ export const problems = fp(
       routes.push({ match, methods: new Set([route.method].flat()) });
     });
     app.setErrorHandler((error: FastifyError, req, reply) => {
-      const problem = toProblem(error);
+      const problem = toProblem(error, req.method);
       if (problem.status >= 500) req.log.error({ err: error }, problem.code);
       return sendProblem(req, reply, problem);
     });

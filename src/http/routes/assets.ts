@@ -34,7 +34,7 @@ export async function assetRoutes(app: FastifyInstance, deps: RouteDeps): Promis
     summary: 'List assets',
     duty: 'read',
     item: asset,
-    key: ['string'] as const,
+    key: ['id'] as const,
     keyOf: (row: AssetOnUnit) => [row.assetId],
     show,
     read: (tx, req, after, limit) =>

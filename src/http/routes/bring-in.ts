@@ -52,7 +52,7 @@ export async function bringInRoutes(app: FastifyInstance, deps: RouteDeps): Prom
     answer: pageOf(bringInUnit).meta({ id: 'BringInList' }),
     read: async (tx, req, reply) => {
       const { limit, cursor: text, yardId, status, withinDays } = req.query;
-      const after = parseCursor(text, ['number', 'string', 'string'] as const);
+      const after = parseCursor(text, ['number', 'day', 'id']);
       // Days are the yards' own; the latest of them on Earth leaves none out.
       const today = localDay(deps.clock.nowMs(), 'Etc/GMT-14');
       const throughDay = withinDays === undefined ? null : dayOf(ordinalOf(today) + withinDays);
@@ -60,7 +60,7 @@ export async function bringInRoutes(app: FastifyInstance, deps: RouteDeps): Prom
         tx,
         req.caller.fleetId,
         { yardId: yardId ?? null, status: status ?? null, throughDay },
-        after as [number, string, string] | null,
+        after,
         limit + 1,
       );
       const body = page(rows, limit, show, (row) => [row.rank, row.pressOn, row.unitId]);

@@ -63,7 +63,7 @@ function keepingRoutes(app: FastifyInstance, deps: RouteDeps): void {
     summary: 'List gateways',
     duty: 'read',
     item: s.gateway,
-    key: ['string'] as const,
+    key: ['id'] as const,
     keyOf: (row: GatewayWithContact) => [row.gatewayId],
     show,
     read: (tx, req, after, limit) => listGateways(tx, req.caller.fleetId, after, limit),

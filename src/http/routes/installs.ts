@@ -45,7 +45,7 @@ export async function installRoutes(app: FastifyInstance, deps: RouteDeps): Prom
     duty: 'read',
     query: z.object({ unitId: id.optional() }),
     item: install,
-    key: ['string'] as const,
+    key: ['id'] as const,
     keyOf: (row: InstallRow) => [row.installId],
     show,
     read: (tx, req, after, limit) =>

@@ -39,7 +39,7 @@ export async function patternRoutes(app: FastifyInstance, deps: RouteDeps): Prom
     summary: 'List the versions of lift patterns, without their documents',
     duty: 'read',
     item: pattern,
-    key: ['string', 'number'] as const,
+    key: ['id', 'number'] as const,
     keyOf: (row: LiftPatternRow) => [row.patternId, row.version],
     show,
     read: (tx, req, after, limit) => listPatterns(tx, req.caller.fleetId, after, limit),

@@ -35,7 +35,7 @@ export async function unitRoutes(app: FastifyInstance, deps: RouteDeps): Promise
     summary: 'List units by number',
     duty: 'read',
     item: unit,
-    key: ['string'] as const,
+    key: ['text'] as const,
     keyOf: (row: UnitWithYards) => [row.number],
     show,
     read: (tx, req, after, limit) =>

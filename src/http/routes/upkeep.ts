@@ -151,7 +151,7 @@ function severityRoutes(app: FastifyInstance, deps: RouteDeps): void {
     summary: 'List dated severities',
     duty: 'read',
     item: s.severity,
-    key: ['string'] as const,
+    key: ['id'] as const,
     keyOf: (row: SeverityRow) => [row.severityId],
     show: showSeverity,
     read: (tx, req, after, limit) => listSeverities(tx, req.caller.fleetId, after, limit),

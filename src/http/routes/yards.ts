@@ -29,7 +29,7 @@ export async function yardRoutes(app: FastifyInstance, deps: RouteDeps): Promise
     summary: 'List yards by name',
     duty: 'read',
     item: yard,
-    key: ['string', 'string'] as const,
+    key: ['text', 'id'] as const,
     keyOf: (row: YardRow) => [row.name, row.yardId],
     show,
     read: (tx, req, after, limit) => listYards(tx, req.caller.fleetId, after, limit),
