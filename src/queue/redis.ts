@@ -99,7 +99,7 @@ function createClients(url: string): { open(options: RedisOptions): Redis; end()
   return {
     open: (options) => keep(new Redis(url, options)),
     end() {
-      for (const client of [] as Redis[]) {
+      for (const client of [...all]) {
         client.disconnect();
         if (client.status !== 'reconnecting') continue;
         // Between two tries a client would keep its commands, and who waits for them, for ever. A
