@@ -9,7 +9,7 @@ import {
 } from 'fastify-zod-openapi';
 import { v7 as uuid } from 'uuid';
 import { caller } from './http/plugins/caller.ts';
-import { problems } from './http/plugins/problems.ts';
+import { answerProblem, problems } from './http/plugins/problems.ts';
 import type { RouteDeps } from './http/route-deps.ts';
 import { assetRoutes } from './http/routes/assets.ts';
 import { bringInRoutes } from './http/routes/bring-in.ts';
@@ -60,6 +60,8 @@ export async function buildApp(deps: AppDeps): Promise<FastifyInstance> {
     logController: new LogController({ disableRequestLogging: true }),
     genReqId: () => uuid(),
     bodyLimit: 256 * 1024,
+    // What fails before a route is found is answered in the same shape.
+    frameworkErrors: (error, req, reply) => void answerProblem(error, req, reply),
     routerOptions: { maxParamLength: 200 },
     keepAliveTimeout: 10_000,
     requestTimeout: 60_000,

@@ -1,3 +1,4 @@
+import { gzipSync } from 'node:zlib';
 import { beforeAll, describe, expect, test } from 'vitest';
 import { withFleet } from '../../src/store/pool.ts';
 import { declaredStreams, runsWithin } from '../../src/store/reading.ts';
@@ -195,5 +196,35 @@ describe('the protocol of the readings', () => {
     expect(more.at(-1)?.missing).toHaveLength(100);
     expect(more.at(-1)?.missing[0]).toEqual([1, 1]);
     expect(more.at(-1)?.highest).toBe(318);
+  });
+});
+
+describe('a gzipped body', () => {
+  const post = (gateway: Gateway, packed: Buffer) =>
+    gateway.client.call({
+      method: 'POST',
+      url: '/v1/readings',
+      body: packed,
+      headers: { 'content-encoding': 'gzip' },
+    });
+  const bodyOf = (...streams: object[]) =>
+    JSON.stringify({ streams: streams.map((s) => ({ counter: 'pto_hours', epoch: 0, ...s })) });
+
+  test('is taken like a plain one', async () => {
+    const gateway = await newGateway();
+    const answer = await post(gateway, gzipSync(bodyOf(ticks(0, 4_999))));
+    expect(answer.body.streams[0]).toMatchObject({ accepted: 5_000, contiguous: 4_999 });
+    expect(await gateway.one(ticks(0, 4_999))).toMatchObject({ duplicate: 5_000 });
+  });
+
+  test.each<[string, Buffer, number, string]>([
+    ['cut short', gzipSync(bodyOf(ticks(0, 99))).subarray(0, 60), 400, 'body_unreadable'],
+    ['not gzip at all', Buffer.from(bodyOf(ticks(0, 1))), 400, 'body_unreadable'],
+    ['that unpacks to more than is taken', gzipSync('x'.repeat(4 << 20)), 413, 'body_too_large'],
+  ])('%s is refused', async (_, packed, status, code) => {
+    const gateway = await newGateway();
+    const answer = await post(gateway, packed);
+    expect([answer.status, answer.code]).toEqual([status, code]);
+    expect(await gateway.one(ticks(0, 1))).toMatchObject({ accepted: 2 });
   });
 });

@@ -2,6 +2,13 @@ import type { FastifyError, FastifyInstance, FastifyReply, FastifyRequest } from
 import fp from 'fastify-plugin';
 import { type FieldFault, Problem, type ProblemCode, problemBody } from '../../errors.ts';
 
+declare module 'fastify' {
+  interface FastifyContextConfig {
+    /** Content-Encodings that the route unpacks. */
+    encodings?: readonly string[];
+  }
+}
+
 /** SQLSTATEs that are the caller's business, and what the catalogue calls them. */
 const refusedByDatabase: Record<string, [ProblemCode, string]> = {
   '23505': ['already_exists', 'Something with the same name, number or serial exists already.'],
@@ -11,7 +18,7 @@ const refusedByDatabase: Record<string, [ProblemCode, string]> = {
 };
 
 /** Text that PostgreSQL cannot hold: U+0000, or half of a surrogate pair inside JSON. */
-const textUnfit = /^(22021|22P05)$/;
+const textUnfit = /^(22021|22P05|22P02 invalid input syntax for type json)$/;
 
 /**
  * SQLSTATE classes and system errors that mean: the database is not there just now, or could not do
@@ -29,11 +36,22 @@ const fromFramework: Record<string, [ProblemCode, string]> = {
   FST_ERR_CTP_INVALID_JSON_BODY: ['body_unreadable', 'The body is not valid JSON.'],
   FST_ERR_CTP_EMPTY_JSON_BODY: ['body_unreadable', 'The body is empty.'],
   FST_ERR_CTP_INVALID_CONTENT_LENGTH: ['body_unreadable', 'The body is cut short.'],
+  FST_ERR_BAD_URL: ['query_invalid', 'The path is not percent-encoded UTF-8.'],
+  FST_ERR_MAX_PARAM_LENGTH: ['query_invalid', 'A part of the path is too long.'],
+  FST_ERR_HANDLER_TIMEOUT: ['overloaded', 'It took too long.'],
 };
 
-function sqlStateOf(error: { code?: unknown; cause?: unknown }): string {
-  const inner = error.cause as { code?: unknown } | undefined;
-  return String(error.code ?? inner?.code ?? '');
+interface DriverError {
+  code?: unknown;
+  message?: string;
+  cause?: unknown;
+}
+
+/** What the driver threw, from under what the query builder wraps around it. */
+function driverError(error: DriverError): { state: string; message: string } {
+  const inner = (error.code === undefined ? error.cause : undefined) as DriverError | undefined;
+  const { code, message } = inner ?? error;
+  return { state: String(code ?? ''), message: String(message ?? '') };
 }
 
 const errorsMax = 100;
@@ -58,18 +76,20 @@ export function toProblem(error: FastifyError, method: string): Problem {
     );
   }
   const known = fromFramework[error.code ?? ''];
-  if (known) return new Problem(known[0], known[1]);
+  if (known) {
+    return new Problem(known[0], known[1], known[0] === 'overloaded' ? { retryAfterS: 5 } : {});
+  }
   if (error instanceof SyntaxError && error.statusCode === 400) {
     return new Problem('body_unreadable', 'The body is not valid JSON.');
   }
-  const state = sqlStateOf(error);
+  const { state, message } = driverError(error);
   const refused = refusedByDatabase[state];
   if (refused) return new Problem(refused[0], refused[1]);
-  if (textUnfit.test(state)) {
+  if (textUnfit.test(state) || textUnfit.test(`${state} ${message}`)) {
     const code = method === 'GET' ? 'query_invalid' : 'body_invalid';
     return new Problem(code, 'A text holds a character that cannot be kept, such as U+0000.');
   }
-  if (databaseAway.test(state) || connectionEnded.test(error.message)) {
+  if (databaseAway.test(state) || connectionEnded.test(message)) {
     return new Problem('overloaded', 'The database does not answer in time.', { retryAfterS: 2 });
   }
   if (error.statusCode === 400) {
@@ -88,6 +108,13 @@ export function sendProblem(req: FastifyRequest, reply: FastifyReply, problem: P
     .send(problemBody(problem, `${req.url.split('?')[0]}#${req.id}`));
 }
 
+/** Answers whatever was thrown; faults of ours are logged, never told. */
+export function answerProblem(error: FastifyError, req: FastifyRequest, reply: FastifyReply) {
+  const problem = toProblem(error, req.method);
+  if (problem.status >= 500) req.log.error({ err: error }, problem.code);
+  return sendProblem(req, reply, problem);
+}
+
 /** The one error shape, and honest 404 and 405. */
 export const problems = fp(
   async (app: FastifyInstance) => {
@@ -97,10 +124,13 @@ export const problems = fp(
       const match = new RegExp(`^${pattern.replace(/\*/g, '.*')}$`);
       routes.push({ match, methods: new Set([route.method].flat()) });
     });
-    app.setErrorHandler((error: FastifyError, req, reply) => {
-      const problem = toProblem(error, req.method);
-      if (problem.status >= 500) req.log.error({ err: error }, problem.code);
-      return sendProblem(req, reply, problem);
+    app.setErrorHandler(answerProblem);
+    // Bodies are JSON; text would only be refused later, and less clearly.
+    app.removeContentTypeParser('text/plain');
+    app.addHook('onRequest', async (req) => {
+      const encoding = req.headers['content-encoding'] ?? 'identity';
+      if (encoding === 'identity' || req.routeOptions.config.encodings?.includes(encoding)) return;
+      throw new Problem('media_type_unsupported', 'This Content-Encoding is not taken here.');
     });
     app.setNotFoundHandler((req, reply) => {
       const path = req.url.split('?')[0] ?? '';

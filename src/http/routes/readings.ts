@@ -1,4 +1,6 @@
-import type { FastifyInstance, FastifyRequest } from 'fastify';
+import { pipeline } from 'node:stream';
+import { createGunzip, type Gunzip } from 'node:zlib';
+import type { FastifyInstance, FastifyRequest, preParsingHookHandler } from 'fastify';
 import type { FastifyZodOpenApiSchema } from 'fastify-zod-openapi';
 import { z } from 'zod';
 import { parseInstant } from '../../domain/instant.ts';
@@ -24,12 +26,25 @@ function deviceTimeMs(req: FastifyRequest): number | null {
   return ms;
 }
 
+/** Unpacks a gzipped body on its way to the parser, which bounds what comes out of it. */
+const unpack: preParsingHookHandler = (req, _reply, payload, done) => {
+  if (req.headers['content-encoding'] !== 'gzip') return done(null, payload);
+  const unpacked = createGunzip() as Gunzip & { receivedEncodedLength: number };
+  unpacked.receivedEncodedLength = 0;
+  payload.on('data', (chunk: Buffer) => {
+    unpacked.receivedEncodedLength += chunk.length;
+  });
+  // A client that goes away must not leave the parser waiting.
+  pipeline(payload, unpacked, () => undefined);
+  done(null, unpacked);
+};
+
 export async function readingRoutes(app: FastifyInstance, deps: RouteDeps): Promise<void> {
   const schema = {
     tags: ['gateways'],
     summary: 'Post readings; an empty post is a heartbeat',
     description:
-      'Each stream is judged and answered on its own, in the order of the post. Keep a reading until ' +
+      'JSON, gzip accepted. Each stream is judged and answered on its own, in the order of the post. Keep a reading until ' +
       'it is settled: at or below `contiguous`. Send the lowest number of a stream first: the first ' +
       'number seen starts it.',
     security,
@@ -52,8 +67,9 @@ export async function readingRoutes(app: FastifyInstance, deps: RouteDeps): Prom
   app.route({
     method: 'POST',
     url: '/v1/readings',
-    config: { duty: 'report_use' },
+    config: { duty: 'report_use', encodings: ['gzip'] },
     bodyLimit,
+    preParsing: unpack,
     schema,
     // The flow judges stream by stream; refusing the whole body for one bad stream would harm the rest.
     validatorCompiler: () => (data) => ({ value: data }),

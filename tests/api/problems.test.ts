@@ -1,0 +1,261 @@
+import { beforeAll, describe, expect, test } from 'vitest';
+import { catalogue, type ProblemCode } from '../../src/errors.ts';
+import { useApp } from '../helpers/app.ts';
+import type { Answer, Call } from '../helpers/client.ts';
+import {
+  FleetBuilder,
+  greaseTask,
+  ptoCounter,
+  startMs,
+  type Truck,
+  text,
+} from '../helpers/fleet.ts';
+
+const app = useApp();
+let fleet: FleetBuilder;
+let truck: Truck;
+const nowhere = '01900000-0000-7000-8000-000000000000';
+beforeAll(async () => {
+  fleet = new FleetBuilder(app);
+  truck = await fleet.truck({ patternId: await fleet.pattern(greaseTask) });
+  await fleet.client.made('/v1/yards', { name: 'Taken', timeZone: 'UTC' });
+});
+
+const admin = (call: Call) => fleet.client.call(call);
+const post = (url: string, body: unknown, headers: Record<string, string> = {}) =>
+  admin({ method: 'POST', url, body, headers });
+const yard = { name: 'New', timeZone: 'UTC' };
+
+/** How each code is reached; those that other files reach, or cannot be reached, say why not here. */
+const reached: Record<ProblemCode, (() => Promise<Answer>) | string> = {
+  body_unreadable: () => post('/v1/yards', '{"name": '),
+  body_invalid: () => post('/v1/yards', { name: 'New' }),
+  query_invalid: () => admin({ url: '/v1/units?limit=0' }),
+  header_invalid: () => post('/v1/yards', yard, { 'idempotency-key': '""' }),
+  cursor_invalid: () => admin({ url: '/v1/units?cursor=x' }),
+  key_missing: () => app.client(null).get('/v1/units'),
+  key_unknown: () => app.client('lw_1_00000000_nothing').get('/v1/units'),
+  role_not_allowed: () => truck.gateway.client.get('/v1/units'),
+  not_this_gateway: () => truck.gateway.client.get(`/v1/gateways/${nowhere}/counters`),
+  not_found: () => admin({ url: `/v1/units/${nowhere}/tasks` }),
+  route_not_found: () => admin({ url: '/v1/tea' }),
+  method_not_allowed: () => admin({ method: 'DELETE', url: '/v1/units' }),
+  already_exists: () => post('/v1/yards', { name: 'Taken', timeZone: 'UTC' }),
+  install_overlaps: () =>
+    post('/v1/installs', {
+      unitId: truck.unitId,
+      assetId: truck.liftId,
+      from: text(startMs),
+    }),
+  counter_declared_otherwise: () =>
+    post(`/v1/gateways/${truck.gateway.id}/counters`, {
+      counters: [{ ...ptoCounter, widthBits: 16 }],
+    }),
+  task_ambiguous: 'upkeep.test.ts: two lifts on one unit',
+  already_voided: 'upkeep.test.ts: voided twice',
+  request_in_flight: 'idempotency.test.ts: while the first is still at work',
+  body_too_large: () => post('/v1/yards', { ...yard, name: 'x'.repeat(300_000) }),
+  media_type_unsupported: () => post('/v1/yards', '<yard/>', { 'content-type': 'text/xml' }),
+  reference_unknown: () => post('/v1/units', { number: '1', homeYardId: nowhere }),
+  pattern_invalid: () => post('/v1/patterns', { document: {} }),
+  resolution_invalid: () =>
+    post(`/v1/gateways/${truck.gateway.id}/counters`, {
+      counters: [{ ...ptoCounter, counter: 'fine', resolution: 0.0001 }],
+    }),
+  meter_unknown: () =>
+    post(`/v1/gateways/${truck.gateway.id}/counters`, {
+      counters: [{ ...ptoCounter, counter: 'air', meter: 'airtime' }],
+    }),
+  time_invalid: () =>
+    post(`/v1/units/${truck.unitId}/tasks/grease/done`, { at: '1999-01-01T00:00:00Z' }),
+  deferral_refused: () =>
+    post(`/v1/units/${truck.unitId}/tasks/grease/deferrals`, {
+      untilDay: '2026-03-09',
+      approver: 'R. Vale',
+      reason: 'no bay',
+    }),
+  idempotency_key_reused: async () => {
+    const headers = { 'idempotency-key': 'reused' };
+    await post('/v1/yards', { ...yard, name: 'Once' }, headers);
+    return post('/v1/yards', { ...yard, name: 'Twice' }, headers);
+  },
+  internal: 'below: a fault of ours',
+  overloaded: 'database-away.test.ts',
+  stopping:
+    'nothing answers it: a process that stops finishes what it was asked, see readiness.test.ts',
+  not_ready: 'readiness.test.ts',
+};
+
+describe('the catalogue', () => {
+  test.each(Object.entries(reached).filter(([, how]) => typeof how !== 'string'))(
+    '%s',
+    async (code, how) => {
+      const answer = await (how as () => Promise<Answer>)();
+      const [status, title] = catalogue[code as ProblemCode];
+      expect(answer.body).toMatchObject({
+        type: `/docs/problems#${code}`,
+        title,
+        status,
+        code,
+      });
+      expect([answer.status, answer.code]).toEqual([status, code]);
+      expect(answer.headers['content-type']).toBe('application/problem+json; charset=utf-8');
+      expect(answer.body.detail).toMatch(/\w/);
+      const [path, id] = answer.body.instance.split('#');
+      expect(path).toMatch(/^\/v1\/[\w/-]+$/);
+      expect(id).toMatch(/^[\da-f-]{36}$/);
+      expect(answer.headers['www-authenticate']).toBe(
+        status === 401 ? 'Bearer realm="liftwright"' : undefined,
+      );
+    },
+  );
+
+  test('for people: every code has its place on the page that `type` points at', async () => {
+    const page = await app.client(null).call({ url: '/docs/problems', undocumented: true });
+    for (const code of Object.keys(catalogue)) expect(page.body).toContain(`id="${code}"`);
+  });
+});
+
+describe('faults are named where they are', () => {
+  test('in a body, by pointer', async () => {
+    const body = { name: '', timeZone: 'Mars/Olympus', more: 1 };
+    const { body: problem } = await post('/v1/yards', body);
+    const paths = problem.errors.map((error: { path: string }) => error.path);
+    expect(paths).toEqual(expect.arrayContaining(['/name', '/timeZone']));
+    expect(problem.detail).toContain('3 fault(s)');
+  });
+
+  test('in a pattern, at most a hundred', async () => {
+    const tasks = Array.from({ length: 150 }, () => ({ key: 'UPPER' }));
+    const document = { name: 'P', assetKind: 'lift', servicePoints: [], tasks, wearParts: [] };
+    const { body: problem, code } = await post('/v1/patterns', { document });
+    expect(code).toBe('pattern_invalid');
+    expect(problem.errors).toHaveLength(100);
+    expect(problem.errors[0].path).toMatch(/^\/document\//);
+    expect(problem.detail).toMatch(/100 and \d+ more fault/);
+  });
+});
+
+describe('requests that cannot be read', () => {
+  const yards = { method: 'POST', url: '/v1/yards' } as const;
+  test.each<[string, Call, number, string]>([
+    ['no body', yards, 400, 'body_invalid'],
+    ['an empty body', { ...yards, body: '' }, 400, 'body_unreadable'],
+    ['a body of two', { ...yards, body: '{}{}' }, 400, 'body_unreadable'],
+    ['a body that is a number', { ...yards, body: '7' }, 400, 'body_invalid'],
+    [
+      'bytes that are no UTF-8',
+      { ...yards, body: Buffer.from([0xff, 0xfe]) },
+      400,
+      'body_unreadable',
+    ],
+    ['a poisoned object', { ...yards, body: '{"__proto__": {"a": 1}}' }, 400, 'body_unreadable'],
+    [
+      'plain text',
+      { ...yards, body: 'x', headers: { 'content-type': 'text/plain' } },
+      415,
+      'media_type_unsupported',
+    ],
+    [
+      'a packed body that is not unpacked here',
+      { ...yards, body: Buffer.from([0x1f, 0x8b]), headers: { 'content-encoding': 'gzip' } },
+      415,
+      'media_type_unsupported',
+    ],
+    ['a path that is no text', { url: '/v1/units/%zz/tasks' }, 400, 'query_invalid'],
+    ['an id that is none', { url: '/v1/units/12/tasks' }, 400, 'query_invalid'],
+    [
+      'a path part beyond its length',
+      { url: `/v1/units/${'x'.repeat(300)}/tasks` },
+      400,
+      'query_invalid',
+    ],
+  ])('%s', async (_, call, status, code) => {
+    const answer = await admin(call);
+    expect([answer.status, answer.code]).toEqual([status, code]);
+  });
+
+  test.each<[string, Call, string]>([
+    ['in a body', { ...yards, body: { name: 'a\u0000b', timeZone: 'UTC' } }, 'body_invalid'],
+    [
+      'in a document',
+      {
+        method: 'POST',
+        url: '/v1/keys',
+        body: { role: 'lead', name: 'nul \u0000' },
+        headers: { 'idempotency-key': 'nul' },
+      },
+      'body_invalid',
+    ],
+    ['in a query', { url: '/v1/events?subject=%00' }, 'query_invalid'],
+  ])('the character U+0000 %s', async (_, call, code) => {
+    const answer = await admin(call);
+    expect([answer.status, answer.code]).toEqual([400, code]);
+  });
+
+  test('half a surrogate pair is replaced or refused, never a fault of ours', async () => {
+    const at = text(startMs);
+    const note = 'half \ud800';
+    const url = `/v1/units/${truck.unitId}/tasks/grease/done`;
+    const answer = await post(url, { at, note });
+    expect([201, 400]).toContain(answer.status);
+  });
+});
+
+describe('routes and methods', () => {
+  test.each([
+    ['DELETE', '/v1/units', ['GET', 'HEAD', 'POST']],
+    ['PUT', `/v1/units/${nowhere}/tasks`, ['GET', 'HEAD']],
+    ['GET', '/v1/readings', ['POST']],
+    ['PATCH', `/v1/units/${nowhere}/tasks/grease/done`, ['POST']],
+    ['POST', '/healthz', ['GET', 'HEAD']],
+  ] as const)('%s %s is no method of it', async (method, url, allowed) => {
+    const answer = await app.client(null).call({ method, url });
+    expect([answer.status, answer.code]).toEqual([405, 'method_not_allowed']);
+    expect(answer.headers.allow?.split(', ').sort()).toEqual(allowed);
+  });
+
+  test.each(['/', '/v2/units', '/v1/units/', '/v1/unitsx', '/v1//units', '/v1/units/x/y/z'])(
+    '%s is no route',
+    async (url) => {
+      for (const method of ['GET', 'POST'] as const) {
+        const answer = await app.client(null).call({ method, url });
+        expect([answer.status, answer.code]).toEqual([404, 'route_not_found']);
+        expect(answer.headers.allow).toBeUndefined();
+      }
+    },
+  );
+
+  test('HEAD answers like GET, without a body', async () => {
+    const head = await admin({ method: 'HEAD', url: '/v1/units' });
+    expect([head.status, head.body]).toEqual([200, null]);
+  });
+});
+
+describe('a fault of ours', () => {
+  test('says nothing of the database, and is logged under its id', async () => {
+    const secret = 'kept to ourselves';
+    await app.db.owner.query(`create function public.fail() returns trigger language plpgsql as $$
+      begin raise exception '${secret}' using errcode = 'XX000',
+        detail = 'table yard', hint = 'look in pg_class'; end $$`);
+    await app.db.owner.query(`create trigger fail before insert on liftwright.yard
+      for each row execute function public.fail()`);
+    const answer = await post('/v1/yards', yard);
+    await app.db.owner.query('drop trigger fail on liftwright.yard');
+    expect([answer.status, answer.code]).toEqual([500, 'internal']);
+    expect(Object.keys(answer.body).sort()).toEqual(
+      ['code', 'detail', 'instance', 'status', 'title', 'type'].sort(),
+    );
+    expect(JSON.stringify(answer.body)).not.toMatch(/kept|yard"|pg_class|XX000|insert|trigger/i);
+    const id = answer.body.instance.split('#')[1];
+    const line = app.logged.find((each) => each.includes(id));
+    expect(line).toContain(secret);
+    // and the connection is as good as before
+    expect((await post('/v1/yards', yard)).status).toBe(201);
+  });
+
+  test('a name that another row has says nothing of the row', async () => {
+    const answer = await post('/v1/yards', { name: 'Taken', timeZone: 'UTC' });
+    expect(JSON.stringify(answer.body)).not.toMatch(/constraint|yard_|key \(|duplicate/i);
+  });
+});
