@@ -1,28 +1,25 @@
 import { crashPoint } from '../crash-points.ts';
+import { shardOf } from '../domain/shard.ts';
 import { settle } from '../domain/usage/fold.ts';
 import { LineFold, type Refolded, resumeFor } from '../domain/usage/fold-line.ts';
 import { comparePositions, type Position } from '../domain/usage/run.ts';
 import type { KeptVerdict, Segment, Share } from '../domain/usage/segment.ts';
 import { SegmentBuilder } from '../domain/usage/segment-builder.ts';
 import { type Attribute, calendarDayAt, type MeterSource } from '../domain/usage/split.ts';
-import type { LineRow } from '../store/counter.ts';
-import {
-  lineProgressOf,
-  replaceSegments,
-  saveLineProgress,
-  segmentsFrom,
-  sharesOnDays,
-} from '../store/fold-segment.ts';
+import { replaceSegments, segmentsFrom } from '../store/fold-segment.ts';
 import { unitsOfAssets } from '../store/install.ts';
-import { dirtyLines, type LineMark, takeLine, takeLineMarks } from '../store/line-mark.ts';
-import { markUnits } from '../store/unit-mark.ts';
+import { dirtyLines } from '../store/line-mark.ts';
 import {
-  insertClosedDayEntries,
-  lineDays,
-  saveLineDays,
-  type UsageChange,
-} from '../store/usage.ts';
-import { dropUsesUntil } from '../store/use-until.ts';
+  daysBothWays,
+  type LineMark,
+  type LineSource,
+  type LineWork,
+  takeLine,
+  takeLineWork,
+  type WorkLine,
+  writeFolded,
+} from '../store/line-work.ts';
+import { insertClosedDayEntries, type UsageChange } from '../store/usage.ts';
 import { lineContext, lineRuns } from './line-context.ts';
 import { type FlowDeps, type Work, withWork } from './work.ts';
 
@@ -64,7 +61,7 @@ const told = new Set([
 
 function tellVerdicts(
   work: Work,
-  line: LineRow,
+  line: WorkLine,
   gone: readonly Segment[],
   fresh: readonly Segment[],
   subject: string,
@@ -103,43 +100,51 @@ function provisionalShares(
 
 const keyOf = (share: Share) => `${share.day} ${share.assetId}`;
 
-/** Rewrites the use of every day that the fold touched; answers what changed. */
-async function projectDays(
+/** What the days that the fold touched come to now, where that is not what they were. */
+async function changedDays(
   work: Work,
-  line: LineRow,
+  line: WorkLine,
   touched: readonly Share[],
+  span: { fromDay: string; toDay: string },
   provisional: readonly Share[],
 ): Promise<UsageChange[]> {
-  if (touched.length === 0) return [];
   const { tx, fleetId } = work;
-  const days = touched.map((share) => share.day).sort();
-  const [fromDay, toDay] = [days[0]!, days.at(-1)!];
-  const assetIds = [...new Set(touched.map((share) => share.assetId))];
-  await dropUsesUntil(tx, fleetId, assetIds, line.meter, fromDay, toDay);
   const now = new Map<string, Share>(
     touched.map((share) => [keyOf(share), { ...share, grains: 0 }]),
   );
-  const counted = await sharesOnDays(tx, fleetId, line.lineId, fromDay, toDay);
-  for (const share of [...counted, ...provisional]) {
+  const both = await daysBothWays(tx, fleetId, line.lineId, span.fromDay, span.toDay);
+  for (const share of [...both.counted, ...provisional]) {
     const entry = now.get(keyOf(share));
     if (entry) now.set(keyOf(share), { ...entry, grains: entry.grains + share.grains });
   }
-  const before = new Map(
-    (await lineDays(tx, fleetId, line.lineId, fromDay, toDay)).map((s) => [keyOf(s), s.grains]),
-  );
+  const before = new Map(both.projected.map((share) => [keyOf(share), share.grains]));
   const changes: UsageChange[] = [];
   for (const [key, share] of now) {
     const change = share.grains - (before.get(key) ?? 0);
     if (change !== 0) changes.push({ ...share, change });
   }
-  await saveLineDays(tx, fleetId, line.lineId, line.meter, changes);
   return changes;
+}
+
+/** The units that the assets are on now, most of them known from the line's own sources. */
+async function unitsToMark(
+  work: Work,
+  sources: readonly LineSource[],
+  changes: readonly UsageChange[],
+): Promise<{ unitId: string; shard: number }[]> {
+  const { tx, fleetId, nowMs } = work;
+  const here = sources.filter((source) => source.isNow);
+  const known = new Set(here.map((source) => source.assetId));
+  const others = changes.map((change) => change.assetId).filter((id) => !known.has(id));
+  const elsewhere = await unitsOfAssets(tx, fleetId, [...new Set(others)], nowMs);
+  const unitIds = new Set([...here.map((source) => source.unitId), ...elsewhere]);
+  return [...unitIds].map((unitId) => ({ unitId, shard: shardOf(fleetId, unitId) }));
 }
 
 /** A day that was over when the line was last known there is closed: a change to it leaves an entry. */
 async function noteClosedDays(
   work: Work,
-  line: LineRow,
+  line: WorkLine,
   changes: readonly UsageChange[],
   sources: readonly MeterSource[],
   knownToMs: number | null,
@@ -178,50 +183,81 @@ export interface FoldedLine {
   daysChanged: number;
 }
 
+interface Folded {
+  result: Refolded;
+  gone: Segment[];
+  head: Segment | undefined;
+  provisional: readonly Share[];
+}
+
+/** Runs the fold over what the marks say is new, and writes its segments. */
+async function foldMarked(
+  work: Work,
+  line: WorkLine,
+  { marks, streams, sources }: LineWork,
+): Promise<Folded> {
+  const { tx, fleetId } = work;
+  const { lineId } = line;
+  const span = spanOf(marks);
+  const context = lineContext(line, sources);
+  const stored = await segmentsFrom(tx, fleetId, lineId, span.from);
+  const fold = new LineFold(context, stored, span);
+  for await (const run of lineRuns(tx, fleetId, streams, resumeFor(stored, span.from).after)) {
+    if (fold.push(run)) break;
+  }
+  const result = fold.finish();
+  const gone = stored.slice(result.replacedFrom, result.replacedTo);
+  await replaceSegments(tx, fleetId, lineId, gone, result.segments);
+  const head = result.agreed
+    ? stored.at(-1)
+    : (result.segments.at(-1) ?? stored[result.replacedFrom - 1]);
+  const provisional = head ? provisionalShares(head, context.attribute, context.rules) : [];
+  return { result, gone, head, provisional };
+}
+
 /** Folds what is new on one line. Null when another worker has it or there was nothing to do. */
 export async function foldLineUsage(work: Work, lineId: number): Promise<FoldedLine | null> {
   const { tx, fleetId, nowMs } = work;
   const line = await takeLine(tx, fleetId, lineId);
   if (!line) return null;
-  const marks = await takeLineMarks(tx, fleetId, lineId);
-  if (marks.length === 0) return null;
-  const span = spanOf(marks);
-  const whole = span.from === first;
-  const context = await lineContext(tx, line);
-  const stored = await segmentsFrom(tx, fleetId, lineId, span.from);
-  const fold = new LineFold(context, stored, span);
-  for await (const run of lineRuns(tx, line, resumeFor(stored, span.from).after)) {
-    if (fold.push(run)) break;
-  }
-  const result: Refolded = fold.finish();
-  const gone = stored.slice(result.replacedFrom, result.replacedTo);
-  await replaceSegments(tx, fleetId, lineId, gone, result.segments);
+  const found = await takeLineWork(tx, fleetId, lineId, nowMs);
+  if (found.marks.length === 0) return null;
+  const { result, gone, head, provisional } = await foldMarked(work, line, found);
   crashPoint('fold.segments_written');
-  const before = await lineProgressOf(tx, fleetId, lineId);
-  const head = result.agreed
-    ? stored.at(-1)
-    : (result.segments.at(-1) ?? stored[result.replacedFrom - 1]);
-  const provisional = head ? provisionalShares(head, context.attribute, context.rules) : [];
+  const before = found.progress;
   const touched = [
     ...gone.flatMap((segment) => segment.shares),
     ...result.segments.flatMap((segment) => segment.shares),
     ...(before?.provisional ?? []),
     ...provisional,
   ];
-  const changes = await projectDays(work, line, touched, provisional);
+  const days = touched.map((share) => share.day).sort();
+  const span = days.length > 0 ? { fromDay: days[0]!, toDay: days.at(-1)! } : null;
+  const changes = span ? await changedDays(work, line, touched, span, provisional) : [];
   const subject = line.controller ? `controller/${line.controller}` : `line/${lineId}`;
   tellVerdicts(work, line, gone, result.segments, subject);
-  await noteClosedDays(work, line, changes, context.sources, before?.lastAtMs ?? null, whole);
+  const whole = found.marks.some((mark) => mark.kind === 'whole');
+  await noteClosedDays(work, line, changes, found.sources, before?.lastAtMs ?? null, whole);
   const timed = head && head.state.base !== 'none';
-  const progress = {
-    lastAtMs: timed ? head.state.atMs : null,
-    lastRaw: timed ? head.state.raw : null,
-    provisional: [...provisional],
-  };
-  await saveLineProgress(tx, fleetId, lineId, progress, nowMs);
-  const assets = [...new Set([...changes, ...context.sources].map((each) => each.assetId))];
-  const units = await unitsOfAssets(tx, fleetId, assets, nowMs);
-  for (const shard of await markUnits(tx, fleetId, units, nowMs)) work.wake('assess', shard);
+  const marks = await unitsToMark(work, found.sources, changes);
+  await writeFolded(
+    tx,
+    fleetId,
+    lineId,
+    {
+      meter: line.meter,
+      days: changes,
+      touched: span && { assetIds: [...new Set(touched.map((t) => t.assetId))], ...span },
+      progress: {
+        lastAtMs: timed ? head.state.atMs : null,
+        lastRaw: timed ? head.state.raw : null,
+        provisional: [...provisional],
+      },
+      marks,
+    },
+    nowMs,
+  );
+  for (const { shard } of marks) work.wake('assess', shard);
   crashPoint('fold.before_commit');
   return { segments: result.segments.length, daysChanged: changes.length };
 }

@@ -9,49 +9,15 @@ import {
   strongestCause,
 } from '../domain/usage/run.ts';
 import { attributeBy, type MeterSource } from '../domain/usage/split.ts';
-import { type LineRow, streamsOfLine } from '../store/counter.ts';
-import { installsOf } from '../store/install.ts';
-import { sourcesOfLine } from '../store/meter-source.ts';
-import { leftOutNumbers, runLengthMax, runsAfter } from '../store/reading.ts';
+import type { LineStream, WorkLine } from '../store/line-work.ts';
+import { runLengthMax, runsAfter } from '../store/reading.ts';
 import type { Tx } from '../store/tx.ts';
-import { calendarOf, homeYards } from '../store/unit.ts';
 
 /** Runs read at a time: bounds the memory of a rebuild. */
 const runsAtOnce = 200;
 
-/** For which assets a line counts, from-to, each with the calendar of the unit that it was on. */
-export async function sourcesWithCalendars(
-  tx: Tx,
-  fleetId: number,
-  lineId: number,
-): Promise<MeterSource[]> {
-  const sources = await sourcesOfLine(tx, fleetId, lineId);
-  const assetIds = [...new Set(sources.map((source) => source.assetId))];
-  if (assetIds.length === 0) return [];
-  const installs = await installsOf(tx, fleetId, { assetIds });
-  const yards = await homeYards(tx, fleetId, [...new Set(installs.map((i) => i.unitId))]);
-  const found: MeterSource[] = [];
-  for (const { assetId, during } of sources) {
-    for (const place of installs) {
-      if (place.assetId !== assetId) continue;
-      const fromMs = Math.max(during.fromMs, place.during.fromMs);
-      const ends = [during.toMs, place.during.toMs].filter((ms) => ms !== null);
-      const toMs = ends.length > 0 ? Math.min(...ends) : null;
-      const calendar = calendarOf(yards.get(place.unitId) ?? []);
-      if ((toMs === null || toMs > fromMs) && calendar.length > 0) {
-        found.push({ fromMs, toMs, assetId, calendar });
-      }
-    }
-  }
-  return found.sort((a, b) => a.fromMs - b.fromMs);
-}
-
 /** All that the fold of a line depends on besides its readings. */
-export async function lineContext(
-  tx: Tx,
-  line: LineRow,
-): Promise<LineContext & { sources: MeterSource[] }> {
-  const sources = await sourcesWithCalendars(tx, line.fleetId, line.lineId);
+export function lineContext(line: WorkLine, sources: readonly MeterSource[]): LineContext {
   return {
     rules: {
       grainsPerTick: line.resolutionGrains,
@@ -62,7 +28,6 @@ export async function lineContext(
     },
     dated: [],
     attribute: attributeBy(sources),
-    sources,
   };
 }
 
@@ -72,20 +37,18 @@ export async function lineContext(
  */
 export async function* lineRuns(
   tx: Tx,
-  line: LineRow,
+  fleetId: number,
+  streams: readonly LineStream[],
   after: Position | null,
 ): AsyncGenerator<Run> {
-  const { fleetId, lineId } = line;
   let handedOn: StreamCause[] = [];
-  for (const stream of await streamsOfLine(tx, fleetId, lineId)) {
+  for (const stream of streams) {
     const { ordinal, streamId } = stream;
     if (after !== null && ordinal < after.ordinal) continue;
     const from = after !== null && ordinal === after.ordinal ? after.seq : -1;
     const cause = strongestCause([...handedOn, stream.cause]);
     let leftOut: NumberSet = emptySet;
-    for (const seq of await leftOutNumbers(tx, fleetId, streamId)) {
-      leftOut = addRange(leftOut, seq, seq);
-    }
+    for (const seq of stream.leftOut) leftOut = addRange(leftOut, seq, seq);
     let next = { seq: from, firstSeq: from - runLengthMax };
     let any = from >= 0;
     for (;;) {
@@ -98,10 +61,7 @@ export async function* lineRuns(
       }
       const last = rows.at(-1);
       if (!last || rows.length < runsAtOnce) break;
-      next = {
-        seq: last.firstSeq + last.raw.length - 1,
-        firstSeq: last.firstSeq,
-      };
+      next = { seq: last.firstSeq + last.raw.length - 1, firstSeq: last.firstSeq };
     }
     handedOn = any ? [] : [...handedOn, stream.cause];
   }

@@ -3,7 +3,7 @@ import { emptyFoldState } from '../domain/usage/fold-state.ts';
 import { localDay, startOfLocalDay } from '../domain/usage/local-day.ts';
 import { attributeBy } from '../domain/usage/split.ts';
 import { segmentBefore } from '../store/fold-segment.ts';
-import { findLines } from '../store/line-mark.ts';
+import { findLine, lineSetting } from '../store/line-work.ts';
 import type { MeterSourceRow } from '../store/meter-source.ts';
 import type { Tx } from '../store/tx.ts';
 import { saveUseUntil, type UseUntil, usesUntil } from '../store/use-until.ts';
@@ -20,11 +20,12 @@ async function foldUntil(
   dayStartMs: number,
   atMs: number,
 ): Promise<number> {
-  const [line] = await findLines(tx, fleetId, [source.lineId]);
+  const line = await findLine(tx, fleetId, source.lineId);
   if (!line) return 0;
-  const context = await lineContext(tx, line);
+  const { streams, sources } = await lineSetting(tx, fleetId, source.lineId, atMs);
+  const context = lineContext(line, sources);
   // A counter's use after the instant belongs to nobody here: its sources end there.
-  const cut = context.sources
+  const cut = sources
     .filter((each) => each.assetId === source.assetId && each.fromMs < atMs)
     .map((each) => ({ ...each, toMs: Math.min(each.toMs ?? atMs, atMs) }));
   const attribute = attributeBy(cut);
@@ -40,7 +41,7 @@ async function foldUntil(
     },
     verdict: () => undefined,
   };
-  for await (const run of lineRuns(tx, line, before?.end ?? null)) {
+  for await (const run of lineRuns(tx, fleetId, streams, before?.end ?? null)) {
     state = fold(state, run, context.rules, sink);
     if (state.base !== 'none' && state.atMs >= atMs) break;
   }

@@ -144,15 +144,6 @@ export async function openStream(
   return opened[0] as StreamRow;
 }
 
-/** The streams of a line in order. */
-export async function streamsOfLine(tx: Tx, fleetId: number, lineId: number): Promise<StreamRow[]> {
-  return builder(tx)
-    .select()
-    .from(stream)
-    .where(and(eq(stream.fleetId, fleetId), eq(stream.lineId, lineId)))
-    .orderBy(asc(stream.ordinal));
-}
-
 /** Every line of a fleet. */
 export async function linesOfFleet(tx: Tx, fleetId: number): Promise<number[]> {
   const rows = await builder(tx)

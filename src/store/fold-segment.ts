@@ -1,5 +1,5 @@
 import { and, asc, eq, sql } from 'drizzle-orm';
-import { foldSegment, lineProgress } from '../../db/schema/index.ts';
+import { foldSegment } from '../../db/schema/index.ts';
 import type { FoldState } from '../domain/usage/fold-state.ts';
 import type { Position } from '../domain/usage/run.ts';
 import type { KeptVerdict, Segment, Share } from '../domain/usage/segment.ts';
@@ -31,28 +31,44 @@ function toSegment(row: SegmentRow): Segment {
   };
 }
 
-function toRow(fleetId: number, lineId: number, segment: Segment): SegmentRow {
+function toColumns(segment: Segment) {
   const days = segment.shares.map((share) => share.day);
   return {
-    fleetId,
-    lineId,
-    startOrdinal: segment.start.ordinal,
-    startSeq: segment.start.seq,
-    endOrdinal: segment.end.ordinal,
-    endSeq: segment.end.seq,
-    utcDay: segment.utcDay,
+    start_ordinal: segment.start.ordinal,
+    start_seq: segment.start.seq,
+    end_ordinal: segment.end.ordinal,
+    end_seq: segment.end.seq,
+    utc_day: segment.utcDay,
     readings: segment.readings,
     state: segment.state,
     shares: showShares(segment.shares),
     verdicts: segment.verdicts,
     unlisted: segment.unlisted,
-    firstDay: days.length > 0 ? days.reduce((a, b) => (a < b ? a : b)) : null,
-    lastDay: days.length > 0 ? days.reduce((a, b) => (a > b ? a : b)) : null,
+    first_day: days.length > 0 ? days.reduce((a, b) => (a < b ? a : b)) : null,
+    last_day: days.length > 0 ? days.reduce((a, b) => (a > b ? a : b)) : null,
   };
 }
 
+const segmentsAtOnce = 500;
+
 /** A line of ten years has fewer segments than this. */
 const segmentsMax = 20_000;
+
+const segmentColumns = `start_ordinal, start_seq, end_ordinal, end_seq, utc_day, readings, state,
+  shares, verdicts, unlisted`;
+
+function fromColumns(row: Record<string, unknown>): Segment {
+  return {
+    utcDay: row.utc_day as number,
+    start: { ordinal: row.start_ordinal as number, seq: Number(row.start_seq) },
+    end: { ordinal: row.end_ordinal as number, seq: Number(row.end_seq) },
+    readings: Number(row.readings),
+    state: row.state as FoldState,
+    shares: readShares(row.shares),
+    verdicts: row.verdicts as KeptVerdict[],
+    unlisted: row.unlisted as number,
+  };
+}
 
 /** The last segment that ends before `from`, if any, and all after it, in order. */
 export async function segmentsFrom(
@@ -61,25 +77,22 @@ export async function segmentsFrom(
   lineId: number,
   from: Position,
 ): Promise<Segment[]> {
-  const rows = await builder(tx)
-    .select()
-    .from(foldSegment)
-    .where(
-      and(
-        eq(foldSegment.fleetId, fleetId),
-        eq(foldSegment.lineId, lineId),
-        sql`(${foldSegment.startOrdinal}, ${foldSegment.startSeq}) >= (
-          select s.start_ordinal, s.start_seq from (
-            select p.start_ordinal, p.start_seq from liftwright.fold_segment p
-            where p.fleet_id = ${fleetId} and p.line_id = ${lineId}
-              and (p.end_ordinal, p.end_seq) < (${from.ordinal}::int, ${from.seq}::bigint)
-            union all select -1, -1
-          ) s order by 1 desc, 2 desc limit 1)`,
-      ),
-    )
-    .orderBy(asc(foldSegment.startOrdinal), asc(foldSegment.startSeq))
-    .limit(segmentsMax);
-  return rows.map(toSegment);
+  const { rows } = await tx.query({
+    name: 'segments_from',
+    text: `select ${segmentColumns} from liftwright.fold_segment
+      where fleet_id = $1 and line_id = $2 and (start_ordinal, start_seq) >= (
+        select s.start_ordinal, s.start_seq from (
+          (select p.start_ordinal, p.start_seq from liftwright.fold_segment p
+            where p.fleet_id = $1 and p.line_id = $2
+              and (p.start_ordinal, p.start_seq) < ($3::int, $4::bigint)
+              and (p.end_ordinal, p.end_seq) < ($3::int, $4::bigint)
+            order by 1 desc, 2 desc limit 1)
+          union all select -1, -1) s
+        order by 1 desc, 2 desc limit 1)
+      order by start_ordinal, start_seq limit $5`,
+    values: [fleetId, lineId, from.ordinal, from.seq, segmentsMax],
+  });
+  return rows.map(fromColumns);
 }
 
 /** The last segment of a line before a UTC day; for looking into one day. */
@@ -104,6 +117,7 @@ export async function segmentBefore(
   return rows[0] ? toSegment(rows[0]) : null;
 }
 
+/** Puts segments in the place of others. A segment that only grew keeps its row. */
 export async function replaceSegments(
   tx: Tx,
   fleetId: number,
@@ -111,87 +125,37 @@ export async function replaceSegments(
   gone: readonly Segment[],
   fresh: readonly Segment[],
 ): Promise<void> {
-  const db = builder(tx);
-  if (gone.length > 0) {
+  const keyOf = ({ start }: Segment) => `${start.ordinal}/${start.seq}`;
+  const kept = new Set(fresh.map(keyOf));
+  const removed = gone.filter((segment) => !kept.has(keyOf(segment)));
+  if (removed.length > 0) {
     await tx.query(
       `delete from liftwright.fold_segment s
        using unnest($3::int[], $4::bigint[]) as g (ordinal, seq)
        where s.fleet_id = $1 and s.line_id = $2
          and s.start_ordinal = g.ordinal and s.start_seq = g.seq`,
-      [fleetId, lineId, gone.map((s) => s.start.ordinal), gone.map((s) => s.start.seq)],
+      [fleetId, lineId, removed.map((s) => s.start.ordinal), removed.map((s) => s.start.seq)],
     );
   }
-  const rows = fresh.map((segment) => toRow(fleetId, lineId, segment));
-  for (let i = 0; i < rows.length; i += 500) {
-    await db.insert(foldSegment).values(rows.slice(i, i + 500));
-  }
-}
-
-/** The use that all segments of a line give on the days from..to, by asset and day. */
-export async function sharesOnDays(
-  tx: Tx,
-  fleetId: number,
-  lineId: number,
-  fromDay: string,
-  toDay: string,
-): Promise<Share[]> {
-  const { rows } = await tx.query(
-    `select s.share ->> 0 as asset_id, s.share ->> 1 as day, sum((s.share ->> 2)::bigint) as grains
-     from liftwright.fold_segment f, jsonb_array_elements(f.shares) as s (share)
-     where f.fleet_id = $1 and f.line_id = $2 and f.last_day >= $3 and f.first_day <= $4
-       and s.share ->> 1 between $3::text and $4::text
-     group by 1, 2`,
-    [fleetId, lineId, fromDay, toDay],
-  );
-  return rows.map((row) => ({
-    assetId: row.asset_id,
-    day: row.day,
-    grains: Number(row.grains),
-  }));
-}
-
-export interface LineProgress {
-  lastAtMs: number | null;
-  lastRaw: number | null;
-  provisional: Share[];
-}
-
-export async function lineProgressOf(
-  tx: Tx,
-  fleetId: number,
-  lineId: number,
-): Promise<LineProgress | null> {
-  const rows = await builder(tx)
-    .select()
-    .from(lineProgress)
-    .where(and(eq(lineProgress.fleetId, fleetId), eq(lineProgress.lineId, lineId)));
-  const row = rows[0];
-  if (!row) return null;
-  const { lastAtMs, lastRaw } = row;
-  return { lastAtMs, lastRaw, provisional: readShares(row.provisional) };
-}
-
-export async function saveLineProgress(
-  tx: Tx,
-  fleetId: number,
-  lineId: number,
-  progress: LineProgress,
-  foldedAtMs: number,
-): Promise<void> {
-  const { lastAtMs, lastRaw } = progress;
-  const set = {
-    lastAtMs,
-    lastRaw,
-    provisional: showShares(progress.provisional),
-    foldedAtMs,
-  };
-  await builder(tx)
-    .insert(lineProgress)
-    .values({ fleetId, lineId, ...set })
-    .onConflictDoUpdate({
-      target: [lineProgress.fleetId, lineProgress.lineId],
-      set,
+  for (let i = 0; i < fresh.length; i += segmentsAtOnce) {
+    const part = fresh.slice(i, i + segmentsAtOnce).map((segment) => toColumns(segment));
+    await tx.query({
+      name: 'write_segments',
+      text: `insert into liftwright.fold_segment (fleet_id, line_id, ${segmentColumns},
+          first_day, last_day)
+        select $1, $2, start_ordinal, start_seq, end_ordinal, end_seq, utc_day, readings, state,
+          shares, verdicts, unlisted, first_day, last_day
+        from jsonb_to_recordset($3) as r (start_ordinal int, start_seq bigint, end_ordinal int,
+          end_seq bigint, utc_day int, readings bigint, state jsonb, shares jsonb, verdicts jsonb,
+          unlisted int, first_day date, last_day date)
+        on conflict (fleet_id, line_id, start_ordinal, start_seq) do update set
+          end_ordinal = excluded.end_ordinal, end_seq = excluded.end_seq,
+          utc_day = excluded.utc_day, readings = excluded.readings, state = excluded.state,
+          shares = excluded.shares, verdicts = excluded.verdicts, unlisted = excluded.unlisted,
+          first_day = excluded.first_day, last_day = excluded.last_day`,
+      values: [fleetId, lineId, JSON.stringify(part)],
     });
+  }
 }
 
 /** The segments of a line that have verdicts, in order. */

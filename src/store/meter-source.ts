@@ -21,18 +21,6 @@ export async function sourcesOfAssets(
     .orderBy(asc(sql`lower(${meterSource.during})`));
 }
 
-export async function sourcesOfLine(
-  tx: Tx,
-  fleetId: number,
-  lineId: number,
-): Promise<MeterSourceRow[]> {
-  return builder(tx)
-    .select()
-    .from(meterSource)
-    .where(and(eq(meterSource.fleetId, fleetId), eq(meterSource.lineId, lineId)))
-    .orderBy(asc(sql`lower(${meterSource.during})`));
-}
-
 export async function replaceSources(
   tx: Tx,
   fleetId: number,

@@ -177,17 +177,6 @@ export async function runsAfter(
   return (rows as RunColumns[]).map(storedRun);
 }
 
-/** Numbers that wait for a decision, or were decided to count for nothing. */
-export async function leftOutNumbers(tx: Tx, fleetId: number, streamId: number): Promise<number[]> {
-  const { rows } = await tx.query(
-    `select distinct seq from liftwright.reading_conflict
-     where fleet_id = $1 and stream_id = $2
-       and coalesce(decision, 'neither') = 'neither' order by seq`,
-    [fleetId, streamId],
-  );
-  return rows.map((row) => Number(row.seq));
-}
-
 /** Longest run that the table takes; bounds how far before a number its run can start. */
 export const runLengthMax = 5_000;
 

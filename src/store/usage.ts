@@ -1,63 +1,6 @@
 import type { Share } from '../domain/usage/segment.ts';
 import type { Tx } from './tx.ts';
 
-/** What a line gives to each asset and day from..to, as the projection has it. */
-export async function lineDays(
-  tx: Tx,
-  fleetId: number,
-  lineId: number,
-  fromDay: string,
-  toDay: string,
-): Promise<Share[]> {
-  const { rows } = await tx.query(
-    `select asset_id, day::text, grains from liftwright.usage_day
-     where fleet_id = $1 and line_id = $2 and day between $3 and $4`,
-    [fleetId, lineId, fromDay, toDay],
-  );
-  return rows.map((row) => ({
-    assetId: row.asset_id,
-    day: row.day,
-    grains: Number(row.grains),
-  }));
-}
-
-/** Writes a line's use of assets on days; zero takes the row away. */
-export async function saveLineDays(
-  tx: Tx,
-  fleetId: number,
-  lineId: number,
-  meter: string,
-  days: readonly Share[],
-): Promise<void> {
-  const kept = days.filter((share) => share.grains > 0);
-  const gone = days.filter((share) => share.grains === 0);
-  if (kept.length > 0) {
-    await tx.query(
-      `insert into liftwright.usage_day (fleet_id, asset_id, meter, day, line_id, grains)
-       select $1, u.asset_id, $3, u.day, $2, u.grains
-       from unnest($4::uuid[], $5::date[], $6::bigint[]) as u (asset_id, day, grains)
-       on conflict (fleet_id, asset_id, meter, day, line_id) do update set grains = excluded.grains`,
-      [
-        fleetId,
-        lineId,
-        meter,
-        kept.map((share) => share.assetId),
-        kept.map((share) => share.day),
-        kept.map((share) => share.grains),
-      ],
-    );
-  }
-  if (gone.length > 0) {
-    await tx.query(
-      `delete from liftwright.usage_day d
-       using unnest($4::uuid[], $5::date[]) as u (asset_id, day)
-       where d.fleet_id = $1 and d.line_id = $2 and d.meter = $3
-         and d.asset_id = u.asset_id and d.day = u.day`,
-      [fleetId, lineId, meter, gone.map((s) => s.assetId), gone.map((s) => s.day)],
-    );
-  }
-}
-
 export interface UsageChange extends Share {
   /** Grains more than before; negative when fewer. */
   change: number;

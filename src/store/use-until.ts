@@ -31,19 +31,3 @@ export async function saveUseUntil(
     [fleetId, assetId, use.meter, use.atMs, day, use.grains],
   );
 }
-
-/** Drops what was looked up on days from..to, because their use was folded again. */
-export async function dropUsesUntil(
-  tx: Tx,
-  fleetId: number,
-  assetIds: readonly string[],
-  meter: string,
-  fromDay: string,
-  toDay: string,
-): Promise<void> {
-  await tx.query(
-    `delete from liftwright.use_until
-     where fleet_id = $1 and asset_id = any ($2::uuid[]) and meter = $3 and day between $4 and $5`,
-    [fleetId, [...assetIds], meter, fromDay, toDay],
-  );
-}
