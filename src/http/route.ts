@@ -48,7 +48,7 @@ export function postRoute<B extends z.ZodType, R extends z.ZodType, P extends Pa
     body,
     response: {
       [status]: { description: summary, content: { 'application/json': { schema: answer } } },
-      ...refusals,
+      ...refusals(),
     },
   } satisfies FastifyZodOpenApiSchema;
   app.route({
@@ -92,7 +92,7 @@ export function listRoute<Row, I extends z.ZodType, Q extends z.ZodObject, K ext
     querystring: route.query ? pageQuery.extend(route.query.shape) : pageQuery,
     response: {
       200: { description: summary, content: { 'application/json': { schema: pageOf(item) } } },
-      ...refusals,
+      ...refusals(),
     },
   } satisfies FastifyZodOpenApiSchema;
   app.route({
@@ -136,7 +136,7 @@ export function getRoute<R extends z.ZodType, P extends Params, Q extends z.ZodO
     querystring: route.query ?? noParams,
     response: {
       200: { description: summary, content: { 'application/json': { schema: answer } } },
-      ...refusals,
+      ...refusals(),
     },
   } satisfies FastifyZodOpenApiSchema;
   app.route({

@@ -28,7 +28,7 @@ declare module 'fastify' {
 /** A revoked key lives on for at most this long in a process that has just seen it. */
 const keyCacheMs = 5_000;
 const keyCacheMax = 20_000;
-const touchEveryMs = 60_000;
+const touchEveryMs = 600_000;
 
 interface Known {
   caller: Caller;

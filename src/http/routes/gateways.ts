@@ -7,6 +7,7 @@ import { declareCounters, issueEpoch, shownCounters } from '../../flows/declare-
 import { addGateway, replaceGatewayKey } from '../../flows/keep-fleet.ts';
 import { readVerdicts } from '../../flows/read-verdicts.ts';
 import { findGateway, type GatewayWithContact, listGateways } from '../../store/gateway.ts';
+import type { Tx } from '../../store/tx.ts';
 import { getRoute, listRoute, postRoute } from '../route.ts';
 import type { RouteDeps } from '../route-deps.ts';
 import { id } from '../schemas/common.ts';
@@ -39,6 +40,11 @@ function gatewayOf(req: FastifyRequest & { params: { gatewayId: string } }): str
     throw new Problem('not_this_gateway', 'The key is of another gateway.');
   }
   return named;
+}
+
+async function mustKnow(tx: Tx, fleetId: number, gatewayId: string): Promise<void> {
+  if (await findGateway(tx, fleetId, gatewayId)) return;
+  throw new Problem('not_found', 'There is no such gateway in this fleet.');
 }
 
 function keepingRoutes(app: FastifyInstance, deps: RouteDeps): void {
@@ -111,9 +117,7 @@ function countingRoutes(app: FastifyInstance, deps: RouteDeps): void {
     read: async (tx, req) => {
       const gatewayId = gatewayOf(req);
       const { fleetId } = req.caller;
-      if (!(await findGateway(tx, fleetId, gatewayId))) {
-        throw new Problem('not_found', 'There is no such gateway in this fleet.');
-      }
+      await mustKnow(tx, fleetId, gatewayId);
       return { counters: await shownCounters(tx, fleetId, gatewayId) };
     },
   });
@@ -135,7 +139,10 @@ function countingRoutes(app: FastifyInstance, deps: RouteDeps): void {
     params,
     answer: verdicts,
     read: async (tx, req) => {
-      const found = await readVerdicts(tx, req.caller.fleetId, gatewayOf(req));
+      const gatewayId = gatewayOf(req);
+      const { fleetId } = req.caller;
+      await mustKnow(tx, fleetId, gatewayId);
+      const found = await readVerdicts(tx, fleetId, gatewayId);
       return {
         items: found.verdicts.map(({ atMs, detail, verdict, ...rest }) => ({
           ...rest,

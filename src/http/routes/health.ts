@@ -10,7 +10,7 @@ const health = z.object({ status: z.literal('ok'), version: z.string() }).meta({
 export async function healthRoutes(app: FastifyInstance, deps: RouteDeps): Promise<void> {
   const answered = (description: string) => ({
     200: { description, content: { 'application/json': { schema: health } } },
-    ...refusals,
+    ...refusals(),
   });
   app.route({
     method: 'GET',

@@ -61,7 +61,7 @@ export async function readingRoutes(app: FastifyInstance, deps: RouteDeps): Prom
         description: 'What is settled now, per stream.',
         content: { 'application/json': { schema: settledReadings } },
       },
-      ...refusals,
+      ...refusals(),
     },
   } satisfies FastifyZodOpenApiSchema;
   app.route({

@@ -37,11 +37,14 @@ const problemAnswer = (description: string) => ({
   content: { 'application/problem+json': { schema: problem } },
 });
 
-/** The refusals that a route with a key can answer, for the contract. */
-export const refusals = {
+/**
+ * The refusals that a route can answer, for the contract. Made anew for each route: what turns schemas
+ * into the contract changes the object, and would leave every later route without them.
+ */
+export const refusals = () => ({
   '4XX': problemAnswer('Refused; see `code`.'),
   '5XX': problemAnswer('Not answered; see `code` and Retry-After.'),
-};
+});
 
 export const cursor = z.string().max(500).meta({ description: 'From `next` of the page before.' });
 export const pageQuery = z.object({
