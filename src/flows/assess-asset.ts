@@ -10,14 +10,8 @@ import type { MeterSource } from '../domain/upkeep/silence.ts';
 import type { TaskRule } from '../domain/upkeep/task-rule.ts';
 import { localDay } from '../domain/usage/local-day.ts';
 import { builtInMeters } from '../domain/usage/meter.ts';
-import { sourcesOfAssets } from '../store/meter-source.ts';
 import type { Tx } from '../store/tx.ts';
-import {
-  deferralsOfAsset,
-  donesOfAsset,
-  type TaskDeferralRow,
-  type TaskDoneRow,
-} from '../store/upkeep.ts';
+import { type AssetDeferral, type AssetDone, assetWork } from '../store/unit-work.ts';
 import { usageDays } from '../store/usage.ts';
 import { UseLookup } from './look-up-use.ts';
 
@@ -111,7 +105,7 @@ function meanRate(days: DayUse, today: string, knownFromDay: string | null): Mea
 }
 
 function toDeferral(
-  row: TaskDeferralRow,
+  row: AssetDeferral,
   rule: TaskRule,
   done: DonePoint,
   book: UseBook,
@@ -127,20 +121,20 @@ function toDeferral(
   return {
     fromAtMs: row.fromAtMs,
     untilDay: row.untilDay,
-    untilUse: row.untilUse as Record<string, number>,
+    untilUse: row.untilUse,
     usedBefore,
     approver: row.approver,
     restriction: row.restriction === '' ? null : row.restriction,
   };
 }
 
-function toDone(row: TaskDoneRow, zone: string): DoneRecord {
+function toDone(row: AssetDone, zone: string): DoneRecord {
   return {
     id: row.doneId,
     day: localDay(row.doneAtMs, zone),
     atMs: row.doneAtMs,
     estimated: row.estimated,
-    voided: row.voidedAtMs !== null,
+    voided: false,
   };
 }
 
@@ -154,16 +148,12 @@ export async function assessAsset(
   const { fleetId, assetId, pattern } = asset;
   const { nowMs, zone, exposures } = moment;
   const today = localDay(nowMs, zone);
-  const dones = await donesOfAsset(tx, fleetId, assetId, donesMax);
-  const deferrals = await deferralsOfAsset(tx, fleetId, assetId);
-  const sources = await sourcesOfAssets(tx, fleetId, [assetId]);
-  const lookup = new UseLookup(tx, { fleetId, assetId, zone }, sources);
+  const { dones, deferrals, sources, uses } = await assetWork(tx, fleetId, assetId, donesMax);
+  const lookup = new UseLookup(tx, { fleetId, assetId, zone }, sources, uses);
   const history = new Map(
     pattern.tasks.map((rule) => [
       rule.key,
-      dones
-        .filter((d) => d.taskKey === rule.key && d.voidedAtMs === null)
-        .map((d) => toDone(d, zone)),
+      dones.filter((d) => d.taskKey === rule.key).map((d) => toDone(d, zone)),
     ]),
   );
   const instants = pattern.tasks.flatMap((rule) => {
@@ -177,7 +167,7 @@ export async function assessAsset(
   const book = await openBook(lookup, tx, asset, firstDay, instants);
   const knownFrom = (meter: string) => {
     const first = sources.find((source) => source.meter === meter);
-    return first ? localDay(first.during.fromMs, zone) : null;
+    return first ? localDay(first.fromMs, zone) : null;
   };
   const rates = Object.fromEntries(
     builtInMeters.map(({ name }) => [

@@ -5,21 +5,18 @@ import { type LiftPattern, parseLiftPattern } from '../domain/upkeep/lift-patter
 import { rankUnit } from '../domain/upkeep/rank-unit.ts';
 import { type Exposure, MAX_EXPOSURES } from '../domain/upkeep/severity.ts';
 import { builtInMeters } from '../domain/usage/meter.ts';
-import { assetsOnUnit, nextInstallChange } from '../store/install.ts';
 import { findPattern } from '../store/lift-pattern.ts';
-import { severitiesOf } from '../store/severity.ts';
 import {
   type Standing,
   saveNextCheck,
   saveStanding,
-  standingOf,
   takeUnit,
-  takeUnitMarks,
   unitsToAssess,
 } from '../store/standing.ts';
 import type { Tx } from '../store/tx.ts';
 import { homeYards } from '../store/unit.ts';
-import { dropUpkeep, saveUpkeep, type UpkeepState, upkeepOfUnit } from '../store/upkeep.ts';
+import { takeUnitWork, type WorkSeverity } from '../store/unit-work.ts';
+import { dropUpkeep, saveUpkeep, type UpkeepState } from '../store/upkeep.ts';
 import { assessAsset } from './assess-asset.ts';
 import { meterSourcesNow } from './meter-sources-now.ts';
 import { type FlowDeps, type Work, withWork } from './work.ts';
@@ -52,22 +49,11 @@ export async function homeYardAt(tx: Tx, fleetId: number, unitId: string, atMs: 
   return rows.findLast((row) => row.fromMs <= atMs) ?? rows[0] ?? null;
 }
 
-async function exposuresOf(
-  tx: Tx,
-  fleetId: number,
-  unitId: string,
-  yardId: string,
-): Promise<Exposure[]> {
-  const rows = await severitiesOf(tx, fleetId, unitId, yardId, MAX_EXPOSURES);
-  return rows.map((row) => ({
-    kind: row.kind,
-    from: row.fromDay,
-    to: row.toDay,
-    season:
-      row.seasonFrom !== null && row.seasonTo !== null
-        ? { from: row.seasonFrom, to: row.seasonTo }
-        : null,
-  }));
+function toExposure(row: WorkSeverity): Exposure {
+  const { kind, fromDay, toDay, seasonFrom, seasonTo } = row;
+  const season =
+    seasonFrom !== null && seasonTo !== null ? { from: seasonFrom, to: seasonTo } : null;
+  return { kind, from: fromDay, to: toDay, season };
 }
 
 const reasonsShown = 5;
@@ -86,7 +72,7 @@ function sortedKeys(_key: string, value: unknown): unknown {
 function tellChanges(
   work: Work,
   unitId: string,
-  before: UpkeepState[],
+  before: readonly UpkeepState[],
   after: UpkeepState[],
 ): void {
   for (const state of after) {
@@ -110,10 +96,10 @@ function tellChanges(
 async function writeStates(
   work: Work,
   unitId: string,
+  before: readonly UpkeepState[],
   assessed: readonly { assetId: string; assessment: TaskAssessment }[],
 ): Promise<void> {
   const { tx, fleetId, nowMs } = work;
-  const before = await upkeepOfUnit(tx, fleetId, unitId);
   const states: UpkeepState[] = assessed.map(({ assetId, assessment }) => ({
     assetId,
     taskKey: assessment.task,
@@ -135,10 +121,9 @@ async function writeStates(
   tellChanges(work, unitId, before, changed);
 }
 
-async function writeStanding(work: Work, standing: Standing): Promise<void> {
+async function writeStanding(work: Work, was: Standing | null, standing: Standing): Promise<void> {
   const { tx, fleetId } = work;
   const { unitId } = standing;
-  const was = await standingOf(tx, fleetId, unitId);
   const key = (s: Standing) =>
     JSON.stringify([s.yardId, s.status, s.rank, s.pressOn, s.reasons], sortedKeys);
   if (was && key(was) === key(standing)) {
@@ -169,13 +154,12 @@ async function writeStanding(work: Work, standing: Standing): Promise<void> {
 export async function assessUnit(work: Work, unitId: string): Promise<boolean> {
   const { tx, fleetId, nowMs } = work;
   if (!(await takeUnit(tx, fleetId, unitId))) return false;
-  await takeUnitMarks(tx, fleetId, unitId);
-  const yard = await homeYardAt(tx, fleetId, unitId, nowMs);
+  const found = await takeUnitWork(tx, fleetId, unitId, nowMs, MAX_EXPOSURES);
+  const { yard } = found;
   if (!yard) return true;
-  const exposures = await exposuresOf(tx, fleetId, unitId, yard.yardId);
-  const moment = { nowMs, zone: yard.timeZone, exposures };
+  const moment = { nowMs, zone: yard.timeZone, exposures: found.severities.map(toExposure) };
   const assessed: { assetId: string; assessment: TaskAssessment }[] = [];
-  for (const asset of await assetsOnUnit(tx, fleetId, unitId, nowMs)) {
+  for (const asset of found.assets) {
     const pattern = await patternOf(tx, fleetId, asset);
     if (!pattern) continue;
     const { assetId } = asset;
@@ -183,7 +167,7 @@ export async function assessUnit(work: Work, unitId: string): Promise<boolean> {
     const tasks = await assessAsset(tx, { fleetId, assetId, pattern }, sources, moment);
     for (const assessment of tasks) assessed.push({ assetId, assessment });
   }
-  await writeStates(work, unitId, assessed);
+  await writeStates(work, unitId, found.states, assessed);
   const ranked = rankUnit(
     assessed.map(({ assetId, assessment }) => ({ asset: assetId, assessment })),
     reasonsShown,
@@ -191,9 +175,8 @@ export async function assessUnit(work: Work, unitId: string): Promise<boolean> {
   const checks = assessed.flatMap(({ assessment: { nextCheckAtMs } }) =>
     nextCheckAtMs === null ? [] : [nextCheckAtMs],
   );
-  const installChange = await nextInstallChange(tx, fleetId, unitId, nowMs);
-  if (installChange !== null) checks.push(installChange);
-  await writeStanding(work, {
+  if (found.nextInstallChangeAtMs !== null) checks.push(found.nextInstallChangeAtMs);
+  await writeStanding(work, found.standing, {
     unitId,
     shard: shardOf(fleetId, unitId),
     yardId: yard.yardId,

@@ -4,10 +4,17 @@ import { localDay, startOfLocalDay } from '../domain/usage/local-day.ts';
 import { attributeBy } from '../domain/usage/split.ts';
 import { segmentBefore } from '../store/fold-segment.ts';
 import { findLine, lineSetting } from '../store/line-work.ts';
-import type { MeterSourceRow } from '../store/meter-source.ts';
 import type { Tx } from '../store/tx.ts';
-import { saveUseUntil, type UseUntil, usesUntil } from '../store/use-until.ts';
+import { saveUseUntil, type UseUntil } from '../store/use-until.ts';
 import { lineContext, lineRuns } from './line-context.ts';
+
+/** A line that counted for the asset's meter, from-to. */
+export interface LookupSource {
+  meter: string;
+  lineId: number;
+  fromMs: number;
+  toMs: number | null;
+}
 
 const dayMs = 86_400_000;
 
@@ -15,7 +22,8 @@ const dayMs = 86_400_000;
 async function foldUntil(
   tx: Tx,
   fleetId: number,
-  source: MeterSourceRow,
+  assetId: string,
+  source: LookupSource,
   day: string,
   dayStartMs: number,
   atMs: number,
@@ -26,7 +34,7 @@ async function foldUntil(
   const context = lineContext(line, sources);
   // A counter's use after the instant belongs to nobody here: its sources end there.
   const cut = sources
-    .filter((each) => each.assetId === source.assetId && each.fromMs < atMs)
+    .filter((each) => each.assetId === assetId && each.fromMs < atMs)
     .map((each) => ({ ...each, toMs: Math.min(each.toMs ?? atMs, atMs) }));
   const attribute = attributeBy(cut);
   let grains = 0;
@@ -58,26 +66,24 @@ export class UseLookup {
   readonly #fleetId: number;
   readonly #assetId: string;
   readonly #zone: string;
-  readonly #sources: readonly MeterSourceRow[];
-  #known: Map<string, number> | null = null;
+  readonly #sources: readonly LookupSource[];
+  readonly #known: Map<string, number>;
 
   constructor(
     tx: Tx,
     asset: { fleetId: number; assetId: string; zone: string },
-    sources: readonly MeterSourceRow[],
+    sources: readonly LookupSource[],
+    known: readonly UseUntil[],
   ) {
     this.#tx = tx;
     this.#fleetId = asset.fleetId;
     this.#assetId = asset.assetId;
     this.#zone = asset.zone;
     this.#sources = sources;
+    this.#known = new Map(known.map((use) => [`${use.meter} ${use.atMs}`, use.grains]));
   }
 
   async until(meter: string, atMs: number): Promise<number> {
-    if (this.#known === null) {
-      const rows = await usesUntil(this.#tx, this.#fleetId, this.#assetId);
-      this.#known = new Map(rows.map((row: UseUntil) => [`${row.meter} ${row.atMs}`, row.grains]));
-    }
     const key = `${meter} ${atMs}`;
     const known = this.#known.get(key);
     if (known !== undefined) return known;
@@ -85,9 +91,17 @@ export class UseLookup {
     const dayStartMs = startOfLocalDay(day, this.#zone);
     let grains = 0;
     for (const source of this.#sources) {
-      const { fromMs, toMs } = source.during;
+      const { fromMs, toMs } = source;
       if (source.meter !== meter || fromMs >= atMs || (toMs ?? Infinity) <= dayStartMs) continue;
-      grains += await foldUntil(this.#tx, this.#fleetId, source, day, dayStartMs, atMs);
+      grains += await foldUntil(
+        this.#tx,
+        this.#fleetId,
+        this.#assetId,
+        source,
+        day,
+        dayStartMs,
+        atMs,
+      );
     }
     await saveUseUntil(this.#tx, this.#fleetId, this.#assetId, day, {
       meter,

@@ -101,22 +101,6 @@ export async function installsOf(
     .orderBy(asc(install.installId));
 }
 
-/** When something next comes onto or leaves a unit, after an instant; null when nothing is planned. */
-export async function nextInstallChange(
-  tx: Tx,
-  fleetId: number,
-  unitId: string,
-  afterMs: number,
-): Promise<number | null> {
-  const { rows } = await tx.query(
-    `select (extract(epoch from min(edge)) * 1000)::float8 as edge_ms
-     from liftwright.install i, unnest(array[lower(i.during), upper(i.during)]) as edge
-     where i.fleet_id = $1 and i.unit_id = $2 and edge > to_timestamp($3::float8 / 1000)`,
-    [fleetId, unitId, afterMs],
-  );
-  return rows[0].edge_ms;
-}
-
 export interface InstalledAsset {
   assetId: string;
   kind: (typeof asset.$inferSelect)['kind'];

@@ -1,4 +1,4 @@
-import { and, asc, eq, gt, or } from 'drizzle-orm';
+import { and, asc, eq, gt } from 'drizzle-orm';
 import { severity } from '../../db/schema/index.ts';
 import { builder, type Tx } from './tx.ts';
 
@@ -19,27 +19,6 @@ export async function listSeverities(
     .from(severity)
     .where(
       and(eq(severity.fleetId, fleetId), after ? gt(severity.severityId, after[0]) : undefined),
-    )
-    .orderBy(asc(severity.severityId))
-    .limit(limit);
-}
-
-/** The severities that a unit works under, its home yard's among them. */
-export async function severitiesOf(
-  tx: Tx,
-  fleetId: number,
-  unitId: string,
-  yardId: string,
-  limit: number,
-): Promise<SeverityRow[]> {
-  return builder(tx)
-    .select()
-    .from(severity)
-    .where(
-      and(
-        eq(severity.fleetId, fleetId),
-        or(eq(severity.unitId, unitId), eq(severity.yardId, yardId)),
-      ),
     )
     .orderBy(asc(severity.severityId))
     .limit(limit);

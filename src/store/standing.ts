@@ -47,36 +47,30 @@ export async function takeUnit(tx: Tx, fleetId: number, unitId: string): Promise
   return rows.length === 1;
 }
 
-/** Takes the marks of a unit that this transaction sees. */
-export async function takeUnitMarks(tx: Tx, fleetId: number, unitId: string): Promise<number> {
-  const { rowCount } = await tx.query(
-    'delete from liftwright.unit_mark where fleet_id = $1 and unit_id = $2',
-    [fleetId, unitId],
-  );
-  return rowCount ?? 0;
-}
-
-export async function standingOf(
-  tx: Tx,
-  fleetId: number,
-  unitId: string,
-): Promise<Standing | null> {
-  const rows = await builder(tx)
-    .select()
-    .from(unitStanding)
-    .where(and(eq(unitStanding.fleetId, fleetId), eq(unitStanding.unitId, unitId)));
-  return rows[0] ? { ...rows[0], reasons: rows[0].reasons as Standing['reasons'] } : null;
-}
-
 export async function saveStanding(tx: Tx, fleetId: number, standing: Standing): Promise<void> {
-  const { unitId, ...set } = standing;
-  await builder(tx)
-    .insert(unitStanding)
-    .values({ fleetId, unitId, ...set })
-    .onConflictDoUpdate({
-      target: [unitStanding.fleetId, unitStanding.unitId],
-      set,
-    });
+  await tx.query({
+    name: 'save_standing',
+    text: `insert into liftwright.unit_standing (fleet_id, unit_id, shard, yard_id, status, rank,
+        press_on, reasons, assessed_at, next_check_at)
+      values ($1, $2, $3, $4, $5, $6, $7, $8, to_timestamp($9::float8 / 1000),
+        to_timestamp($10::float8 / 1000))
+      on conflict (fleet_id, unit_id) do update set shard = excluded.shard,
+        yard_id = excluded.yard_id, status = excluded.status, rank = excluded.rank,
+        press_on = excluded.press_on, reasons = excluded.reasons,
+        assessed_at = excluded.assessed_at, next_check_at = excluded.next_check_at`,
+    values: [
+      fleetId,
+      standing.unitId,
+      standing.shard,
+      standing.yardId,
+      standing.status,
+      standing.rank,
+      standing.pressOn,
+      JSON.stringify(standing.reasons),
+      standing.assessedAtMs,
+      standing.nextCheckAtMs,
+    ],
+  });
 }
 
 export async function saveNextCheck(

@@ -35,21 +35,6 @@ export async function voidDone(
     .where(and(eq(taskDone.fleetId, fleetId), eq(taskDone.doneId, doneId)));
 }
 
-/** Everything that was recorded as done on an asset, by time of doing. */
-export async function donesOfAsset(
-  tx: Tx,
-  fleetId: number,
-  assetId: string,
-  limit: number,
-): Promise<TaskDoneRow[]> {
-  return builder(tx)
-    .select()
-    .from(taskDone)
-    .where(and(eq(taskDone.fleetId, fleetId), eq(taskDone.assetId, assetId)))
-    .orderBy(asc(taskDone.doneAtMs), asc(taskDone.doneId))
-    .limit(limit);
-}
-
 export async function insertDeferral(tx: Tx, row: TaskDeferralRow): Promise<void> {
   await builder(tx).insert(taskDeferral).values(row);
 }
@@ -73,25 +58,6 @@ export async function endDeferrals(
         isNull(taskDeferral.endedAtMs),
       ),
     );
-}
-
-/** The deferrals of an asset's tasks that nobody ended, one a task. */
-export async function deferralsOfAsset(
-  tx: Tx,
-  fleetId: number,
-  assetId: string,
-): Promise<TaskDeferralRow[]> {
-  return builder(tx)
-    .select()
-    .from(taskDeferral)
-    .where(
-      and(
-        eq(taskDeferral.fleetId, fleetId),
-        eq(taskDeferral.assetId, assetId),
-        isNull(taskDeferral.endedAtMs),
-      ),
-    )
-    .orderBy(asc(taskDeferral.fromAtMs));
 }
 
 export interface UpkeepState {
@@ -126,16 +92,29 @@ export async function saveUpkeep(
   fleetId: number,
   states: readonly UpkeepState[],
 ): Promise<void> {
-  for (const state of states) {
-    const { assetId, taskKey, ...set } = state;
-    await builder(tx)
-      .insert(upkeepState)
-      .values({ fleetId, ...state })
-      .onConflictDoUpdate({
-        target: [upkeepState.fleetId, upkeepState.assetId, upkeepState.taskKey],
-        set,
-      });
-  }
+  if (states.length === 0) return;
+  const rows = states.map((state) => ({
+    asset_id: state.assetId,
+    task_key: state.taskKey,
+    unit_id: state.unitId,
+    status: state.status,
+    full_on: state.fullOn,
+    assessment: state.assessment,
+    assessed_ms: state.assessedAtMs,
+  }));
+  await tx.query({
+    name: 'save_upkeep',
+    text: `insert into liftwright.upkeep_state
+        (fleet_id, asset_id, task_key, unit_id, status, full_on, assessment, assessed_at)
+      select $1, asset_id, task_key, unit_id, status, full_on, assessment,
+        to_timestamp(assessed_ms / 1000)
+      from jsonb_to_recordset($2) as r (asset_id uuid, task_key text, unit_id uuid, status text,
+        full_on date, assessment jsonb, assessed_ms float8)
+      on conflict (fleet_id, asset_id, task_key) do update set unit_id = excluded.unit_id,
+        status = excluded.status, full_on = excluded.full_on, assessment = excluded.assessment,
+        assessed_at = excluded.assessed_at`,
+    values: [fleetId, JSON.stringify(rows)],
+  });
 }
 
 /** Takes away what a unit no longer has: tasks of assets that left it, or of another pattern. */

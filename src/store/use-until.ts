@@ -6,18 +6,6 @@ export interface UseUntil {
   grains: number;
 }
 
-export async function usesUntil(tx: Tx, fleetId: number, assetId: string): Promise<UseUntil[]> {
-  const { rows } = await tx.query(
-    'select meter, at_ms, grains from liftwright.use_until where fleet_id = $1 and asset_id = $2',
-    [fleetId, assetId],
-  );
-  return rows.map((row) => ({
-    meter: row.meter,
-    atMs: Number(row.at_ms),
-    grains: Number(row.grains),
-  }));
-}
-
 export async function saveUseUntil(
   tx: Tx,
   fleetId: number,

@@ -1,0 +1,237 @@
+import type { TaskAssessment } from '../domain/upkeep/assess-task.ts';
+import type { SeverityKind } from '../domain/upkeep/severity.ts';
+import type { AssetKind } from '../domain/usage/meter.ts';
+import type { Standing } from './standing.ts';
+import type { Tx } from './tx.ts';
+import type { UpkeepState } from './upkeep.ts';
+
+/**
+ * The statements that run for every assessment. Each is prepared by name and brings or writes as much as
+ * one round trip can.
+ */
+
+export interface WorkAsset {
+  assetId: string;
+  kind: AssetKind;
+  patternId: string | null;
+  patternVersion: number | null;
+}
+
+export interface WorkSeverity {
+  kind: SeverityKind;
+  fromDay: string;
+  toDay: string | null;
+  seasonFrom: string | null;
+  seasonTo: string | null;
+}
+
+export interface UnitWork {
+  /** The home yard at the moment, or the first that the unit ever had. */
+  yard: { yardId: string; timeZone: string } | null;
+  severities: WorkSeverity[];
+  /** The assets that are on the unit at the moment. */
+  assets: WorkAsset[];
+  /** The assessed tasks as last written. */
+  states: UpkeepState[];
+  standing: Standing | null;
+  /** When an install of the unit next begins or ends. */
+  nextInstallChangeAtMs: number | null;
+}
+
+/** Takes the marks of a taken unit, with all that its assessment depends on besides its assets'. */
+export async function takeUnitWork(
+  tx: Tx,
+  fleetId: number,
+  unitId: string,
+  nowMs: number,
+  severitiesMax: number,
+): Promise<UnitWork> {
+  const { rows } = await tx.query({
+    name: 'take_unit_work',
+    text: `with taken as (
+        delete from liftwright.unit_mark where fleet_id = $1 and unit_id = $2),
+      yard as (
+        select y.yard_id, y.time_zone from liftwright.unit_yard h
+        join liftwright.yard y on y.fleet_id = h.fleet_id and y.yard_id = h.yard_id
+        where h.fleet_id = $1 and h.unit_id = $2 and h.role = 'home'
+        order by lower(h.during) <= to_timestamp($3::float8 / 1000) desc,
+          case when lower(h.during) <= to_timestamp($3::float8 / 1000)
+            then -extract(epoch from lower(h.during)) else extract(epoch from lower(h.during)) end
+        limit 1),
+      hard as (
+        select s.kind, s.from_day, s.to_day, s.season_from, s.season_to
+        from liftwright.severity s
+        where s.fleet_id = $1 and (s.unit_id = $2 or s.yard_id = (select yard_id from yard))
+        order by s.severity_id limit $4)
+      select (select json_build_array(yard_id, time_zone) from yard) as yard,
+        (select coalesce(json_agg(json_build_array(kind, from_day, to_day, season_from, season_to)),
+          '[]') from hard) as severities,
+        (select coalesce(json_agg(json_build_array(a.asset_id, a.kind, a.pattern_id,
+            a.pattern_version) order by a.kind, a.serial), '[]')
+          from liftwright.install i
+          join liftwright.asset a on a.fleet_id = i.fleet_id and a.asset_id = i.asset_id
+          where i.fleet_id = $1 and i.unit_id = $2
+            and i.during @> to_timestamp($3::float8 / 1000)) as assets,
+        (select coalesce(json_agg(json_build_array(u.asset_id, u.task_key, u.status, u.full_on,
+            u.assessment, extract(epoch from u.assessed_at) * 1000)), '[]')
+          from liftwright.upkeep_state u where u.fleet_id = $1 and u.unit_id = $2) as states,
+        (select json_build_array(t.shard, t.yard_id, t.status, t.rank, t.press_on, t.reasons,
+            extract(epoch from t.assessed_at) * 1000, extract(epoch from t.next_check_at) * 1000)
+          from liftwright.unit_standing t where t.fleet_id = $1 and t.unit_id = $2) as standing,
+        (select extract(epoch from min(edge)) * 1000 from (
+            select lower(i.during) as edge from liftwright.install i
+              where i.fleet_id = $1 and i.unit_id = $2
+            union all
+            select upper(i.during) from liftwright.install i
+              where i.fleet_id = $1 and i.unit_id = $2) e
+          where edge > to_timestamp($3::float8 / 1000))::float8 as install_change`,
+    values: [fleetId, unitId, nowMs, severitiesMax],
+  });
+  const row = rows[0];
+  return {
+    yard: row.yard && { yardId: row.yard[0], timeZone: row.yard[1] },
+    severities: row.severities.map(
+      ([kind, fromDay, toDay, seasonFrom, seasonTo]: [SeverityKind, string, ...string[]]) => ({
+        kind,
+        fromDay,
+        toDay: toDay ?? null,
+        seasonFrom: seasonFrom ?? null,
+        seasonTo: seasonTo ?? null,
+      }),
+    ),
+    assets: row.assets.map(
+      ([assetId, kind, patternId, patternVersion]: [string, AssetKind, string, number]) => ({
+        assetId,
+        kind,
+        patternId,
+        patternVersion,
+      }),
+    ),
+    states: row.states.map(
+      ([assetId, taskKey, status, fullOn, assessment, assessedAtMs]: StateRow) => ({
+        assetId,
+        taskKey,
+        unitId,
+        status,
+        fullOn,
+        assessment,
+        assessedAtMs,
+      }),
+    ),
+    standing: row.standing && toStanding(unitId, row.standing),
+    nextInstallChangeAtMs: row.install_change,
+  };
+}
+
+type StateRow = [
+  assetId: string,
+  taskKey: string,
+  status: UpkeepState['status'],
+  fullOn: string | null,
+  assessment: TaskAssessment,
+  assessedAtMs: number,
+];
+
+type StandingRow = [
+  shard: number,
+  yardId: string | null,
+  status: Standing['status'],
+  rank: number,
+  pressOn: string,
+  reasons: Standing['reasons'],
+  assessedAtMs: number,
+  nextCheckAtMs: number | null,
+];
+
+function toStanding(unitId: string, row: StandingRow): Standing {
+  const [shard, yardId, status, rank, pressOn, reasons, assessedAtMs, nextCheckAtMs] = row;
+  return { unitId, shard, yardId, status, rank, pressOn, reasons, assessedAtMs, nextCheckAtMs };
+}
+
+export interface AssetDone {
+  doneId: string;
+  taskKey: string;
+  doneAtMs: number;
+  estimated: boolean;
+}
+
+export interface AssetDeferral {
+  taskKey: string;
+  fromAtMs: number;
+  untilDay: string;
+  untilUse: Record<string, number>;
+  approver: string;
+  restriction: string;
+}
+
+export interface AssetWork {
+  /** What was recorded as done and not voided, by time of doing. */
+  dones: AssetDone[];
+  /** The deferrals that nobody ended, oldest first. */
+  deferrals: AssetDeferral[];
+  sources: { meter: string; lineId: number; fromMs: number; toMs: number | null }[];
+  /** Looked-up use up to an instant, as far as it is known. */
+  uses: { meter: string; atMs: number; grains: number }[];
+}
+
+/** What the assessment of one asset depends on, besides its use by day. */
+export async function assetWork(
+  tx: Tx,
+  fleetId: number,
+  assetId: string,
+  donesMax: number,
+): Promise<AssetWork> {
+  const { rows } = await tx.query({
+    name: 'asset_work',
+    text: `select
+        (select coalesce(json_agg(json_build_array(d.done_id, d.task_key,
+            extract(epoch from d.done_at) * 1000, d.estimated)), '[]') from (
+          select * from liftwright.task_done t
+          where t.fleet_id = $1 and t.asset_id = $2 and t.voided_at is null
+          order by t.done_at desc, t.done_id desc limit $3) d) as dones,
+        (select coalesce(json_agg(json_build_array(f.task_key, extract(epoch from f.from_at) * 1000,
+            f.until_day, f.until_use, f.approver, f.restriction) order by f.from_at), '[]')
+          from liftwright.task_deferral f
+          where f.fleet_id = $1 and f.asset_id = $2 and f.ended_at is null) as deferrals,
+        (select coalesce(json_agg(json_build_array(m.meter, m.line_id,
+            extract(epoch from lower(m.during)) * 1000, extract(epoch from upper(m.during)) * 1000)
+            order by lower(m.during)), '[]')
+          from liftwright.meter_source m
+          where m.fleet_id = $1 and m.asset_id = $2) as sources,
+        (select coalesce(json_agg(json_build_array(u.meter, u.at_ms, u.grains)), '[]')
+          from liftwright.use_until u where u.fleet_id = $1 and u.asset_id = $2) as uses`,
+    values: [fleetId, assetId, donesMax],
+  });
+  const row = rows[0];
+  return {
+    dones: row.dones
+      .map(([doneId, taskKey, doneAtMs, estimated]: [string, string, number, boolean]) => ({
+        doneId,
+        taskKey,
+        doneAtMs,
+        estimated,
+      }))
+      .reverse(),
+    deferrals: row.deferrals.map(
+      ([taskKey, fromAtMs, untilDay, untilUse, approver, restriction]: [
+        string,
+        number,
+        string,
+        Record<string, number>,
+        string,
+        string,
+      ]) => ({ taskKey, fromAtMs, untilDay, untilUse, approver, restriction }),
+    ),
+    sources: row.sources.map(([meter, lineId, fromMs, toMs]: [string, number, number, number]) => ({
+      meter,
+      lineId,
+      fromMs,
+      toMs,
+    })),
+    uses: row.uses.map(([meter, atMs, grains]: [string, number, number]) => ({
+      meter,
+      atMs,
+      grains,
+    })),
+  };
+}
