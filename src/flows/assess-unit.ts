@@ -18,6 +18,7 @@ import { homeYards } from '../store/unit.ts';
 import { takeUnitWork, type WorkSeverity } from '../store/unit-work.ts';
 import { dropUpkeep, saveUpkeep, type UpkeepState } from '../store/upkeep.ts';
 import { assessAsset } from './assess-asset.ts';
+import { Faults } from './faults.ts';
 import { meterSourcesNow } from './meter-sources-now.ts';
 import { type FlowDeps, type Work, withWork } from './work.ts';
 
@@ -193,7 +194,10 @@ export async function assessUnit(work: Work, unitId: string): Promise<boolean> {
 
 const unitsAtOnce = 200;
 
-/** Assesses the marked and due units of a shard until none is left; stops early when told to. */
+/**
+ * Assesses the marked and due units of a shard until none is left; stops early when told to. A unit that
+ * fails stays marked and holds up none of the others.
+ */
 export async function assessShard(
   deps: FlowDeps,
   shard: number,
@@ -201,6 +205,7 @@ export async function assessShard(
 ): Promise<number> {
   let assessed = 0;
   const seen = new Map<string, number>();
+  const faults = new Faults();
   for (;;) {
     const nowMs = deps.clock.nowMs();
     const units = await unitsToAssess(deps.pools.scheduler, shard, nowMs, unitsAtOnce);
@@ -208,14 +213,18 @@ export async function assessShard(
     for (const { fleetId, unitId } of units) {
       if (signal?.aborted) return assessed;
       // A unit that asks to be looked at again and again must not hold up the shard.
-      const times = seen.get(unitId) ?? 0;
-      if (times >= 3) continue;
-      seen.set(unitId, times + 1);
-      if (!(await withWork(deps, fleetId, (work) => assessUnit(work, unitId)))) continue;
+      const key = `${fleetId}/${unitId}`;
+      const times = seen.get(key) ?? 0;
+      if (times >= 3 || faults.has(key)) continue;
+      seen.set(key, times + 1);
+      const assess = () => withWork(deps, fleetId, (work) => assessUnit(work, unitId));
+      if (!(await faults.pass(key, assess))) continue;
       progress += 1;
       crashPoint('assess.after_commit');
     }
     assessed += progress;
-    if (progress === 0) return assessed;
+    if (progress === 0) break;
   }
+  faults.tell();
+  return assessed;
 }

@@ -20,6 +20,7 @@ import {
   writeFolded,
 } from '../store/line-work.ts';
 import { insertClosedDayEntries, type UsageChange } from '../store/usage.ts';
+import { Faults } from './faults.ts';
 import { lineContext, lineRuns } from './line-context.ts';
 import { type FlowDeps, type Work, withWork } from './work.ts';
 
@@ -264,23 +265,32 @@ export async function foldLineUsage(work: Work, lineId: number): Promise<FoldedL
 
 const linesAtOnce = 200;
 
-/** Folds the dirty lines of a shard until none is left; stops early when told to. */
+/**
+ * Folds the dirty lines of a shard until none is left; stops early when told to. A line that fails stays
+ * marked and holds up none of the others.
+ */
 export async function foldShard(
   deps: FlowDeps,
   shard: number,
   signal?: AbortSignal,
 ): Promise<number> {
   let folded = 0;
+  const faults = new Faults();
   for (;;) {
     const lines = await dirtyLines(deps.pools.scheduler, shard, linesAtOnce);
     let progress = 0;
     for (const { fleetId, lineId } of lines) {
       if (signal?.aborted) return folded;
-      if (!(await withWork(deps, fleetId, (work) => foldLineUsage(work, lineId)))) continue;
+      const key = `${fleetId}/${lineId}`;
+      if (faults.has(key)) continue;
+      const fold = () => withWork(deps, fleetId, (work) => foldLineUsage(work, lineId));
+      if (!(await faults.pass(key, fold))) continue;
       progress += 1;
       crashPoint('fold.after_commit');
     }
     folded += progress;
-    if (progress === 0) return folded;
+    if (progress === 0) break;
   }
+  faults.tell();
+  return folded;
 }

@@ -13,6 +13,7 @@ import {
 } from '../store/event.ts';
 import { withFleet } from '../store/pool.ts';
 import type { Tx } from '../store/tx.ts';
+import { Faults } from './faults.ts';
 import type { FlowDeps } from './work.ts';
 
 /** One statement numbers at most this many, so that the chain is held only for a moment. */
@@ -82,17 +83,20 @@ export async function sequenceShard(
 ): Promise<number> {
   const { app, scheduler } = deps.pools;
   let numbered = 0;
+  const faults = new Faults();
   for (const fleetId of await fleetsWithOutbox(scheduler, fleetsMax)) {
     if (shardOf(fleetId, 'events') !== shard) continue;
     for (;;) {
       if (signal?.aborted) return numbered;
       const nowMs = deps.clock.nowMs();
-      const count = await withFleet(app, [fleetId], (tx) => sequenceFleet(tx, fleetId, nowMs));
+      const sequence = () => withFleet(app, [fleetId], (tx) => sequenceFleet(tx, fleetId, nowMs));
+      const count = (await faults.pass(String(fleetId), sequence)) ?? 0;
       if (count > 0) crashPoint('sequence.after_commit');
       numbered += count;
       if (count > 0) deps.queue.changed(`fleet.${fleetId}.events`);
       if (count < eventsAtOnce) break;
     }
   }
+  faults.tell();
   return numbered;
 }
