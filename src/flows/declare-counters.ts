@@ -121,12 +121,13 @@ const sameLine = (a: LineRow, b: LineMeaning): boolean =>
  * The line that a new counter belongs to: its controller's, when that counts the same already, else its
  * own. A controller whose basis or resolution changed begins a new line, never mixed with the old.
  */
-async function lineFor(work: Work, wanted: LineMeaning, name: string): Promise<LineRow> {
+async function lineFor(work: Work, wanted: LineMeaning, gatewayId: string): Promise<LineRow> {
   const { tx, fleetId, nowMs } = work;
   const { controller } = wanted;
   const held = controller ? await lockControllerLine(tx, fleetId, controller, wanted) : null;
   if (held) return held;
-  const shard = shardOf(fleetId, controller ?? name);
+  // What posts together is folded together: one wake-up call for all counters of a post.
+  const shard = shardOf(fleetId, controller ?? gatewayId);
   return insertLine(tx, { fleetId, shard, ...wanted, createdAtMs: nowMs });
 }
 
@@ -158,7 +159,7 @@ export async function declareCounters(
       throw new Problem('counter_declared_otherwise', `${declared.counter}: twice, or too many.`);
     }
     fresh.push(declared.counter);
-    const { lineId } = await lineFor(work, wanted, `${gatewayId} ${declared.counter}`);
+    const { lineId } = await lineFor(work, wanted, gatewayId);
     const counterId = await insertCounter(tx, {
       fleetId,
       gatewayId,
