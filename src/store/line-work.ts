@@ -31,11 +31,19 @@ export async function takeLine(tx: Tx, fleetId: number, lineId: number): Promise
   return rows[0] ? toLine(fleetId, lineId, rows[0]) : null;
 }
 
-/** A line without taking it. */
+/**
+ * Number of the lock between who looks up a line's use and keeps the answer, and the fold that drops
+ * such answers: without it an answer made from the readings of before could be kept just after the fold
+ * dropped what it saw, and would stay wrong. It is held until the end of the transaction.
+ */
+const useLock = `hashtextextended('use of line ' || $1::int || '/' || $2::bigint, 0)`;
+
+/** A line whose use is looked up: not taken, but not folded to the end before this transaction ends. */
 export async function findLine(tx: Tx, fleetId: number, lineId: number): Promise<WorkLine | null> {
   const { rows } = await tx.query({
     name: 'find_line',
-    text: `select meter, resolution_grains, width_bits, min_ms_per_tick, controller
+    text: `select meter, resolution_grains, width_bits, min_ms_per_tick, controller,
+        pg_advisory_xact_lock_shared(${useLock})
       from liftwright.fold_line where fleet_id = $1 and line_id = $2`,
     values: [fleetId, lineId],
   });
@@ -201,7 +209,10 @@ export async function lineSetting(
   return { streams: toStreams(rows[0].streams), sources: toSources(rows[0].sources) };
 }
 
-/** A line's use on the days from..to: as its segments give it, and as the projection has it. */
+/**
+ * A line's use on the days from..to: as its segments give it, and as the projection has it. Waits for
+ * those who just look up use of the line, so that the next statement sees what they kept.
+ */
 export async function daysBothWays(
   tx: Tx,
   fleetId: number,
@@ -219,7 +230,9 @@ export async function daysBothWays(
       group by 2, 3
       union all
       select false, asset_id::text, day::text, grains from liftwright.usage_day
-      where fleet_id = $1 and line_id = $2 and day between $3::date and $4::date`,
+      where fleet_id = $1 and line_id = $2 and day between $3::date and $4::date
+      union all
+      select null, null, null, null from pg_advisory_xact_lock(${useLock})`,
     values: [fleetId, lineId, fromDay, toDay],
   });
   const pick = (counted: boolean): Share[] =>
