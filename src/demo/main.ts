@@ -34,22 +34,31 @@ interface Options {
   seed: string;
 }
 
+/** Null when help is asked for. */
 function readOptions(): Options | null {
-  const { values } = parseArgs({
-    options: {
-      exit: { type: 'boolean', default: false },
-      json: { type: 'boolean', default: false },
-      help: { type: 'boolean', default: false },
-      days: { type: 'string', default: '180' },
-      seed: { type: 'string', default: 'thistledown' },
-    },
-  });
+  const values = parseOptions();
   const days = Number(values.days);
   if (!Number.isInteger(days) || days < 30 || days > 360) {
     throw new DemoError('--days must be a whole number from 30 to 360.');
   }
   if (values.json && !values.exit) throw new DemoError('--json goes with --exit.');
   return values.help ? null : { exit: values.exit, json: values.json, days, seed: values.seed };
+}
+
+function parseOptions() {
+  try {
+    return parseArgs({
+      options: {
+        exit: { type: 'boolean', default: false },
+        json: { type: 'boolean', default: false },
+        help: { type: 'boolean', default: false },
+        days: { type: 'string', default: '180' },
+        seed: { type: 'string', default: 'thistledown' },
+      },
+    }).values;
+  } catch (error) {
+    throw new DemoError(`${error instanceof Error ? error.message : error}\n\n${usage}`);
+  }
 }
 
 /** What the caller can mend; the message says how. */
@@ -68,7 +77,9 @@ const secondsSoFar = () => `${((performance.now() - startedAtMs) / 1000).toFixed
  */
 async function ownDatabase(dataDir: string, log: Log, lifecycle: Lifecycle): Promise<string> {
   const onLost = (error: Error) => void lifecycle.stop(error.message, 1);
-  const server = await startEmbedded({ dataDir, log, onLost });
+  // It begins anew at the next start, so that nothing is gained by waiting for the disk.
+  const settings = { synchronous_commit: 'off' };
+  const server = await startEmbedded({ dataDir, log, onLost, settings });
   lifecycle.onStop('embedded database', (withinMs) => server.stop(withinMs));
   const owner = await connectOwner(server.ownerUrl, { log });
   try {

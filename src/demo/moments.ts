@@ -7,10 +7,12 @@ export type Slot = 'dawn' | 'evening';
 
 export interface Moment {
   readonly atMs: number;
-  readonly yard: DemoYard;
   readonly slot: Slot;
+  /** Whose units post; at one moment in the evening all do, each dawn is a yard's own. */
+  readonly yards: readonly DemoYard[];
   /** Day of the history, from 0. */
   readonly dayIndex: number;
+  /** The local day, the same in every zone of the company. */
   readonly day: string;
 }
 
@@ -23,11 +25,10 @@ export interface HistoryWindow {
 }
 
 const hourMs = 3_600_000;
-/** At dawn every unit is parked, no call goes over it: what changes in the story changes then. */
-const slots: readonly (readonly [Slot, number])[] = [
-  ['dawn', 5 * hourMs],
-  ['evening', 19 * hourMs],
-];
+/** Every unit is parked then, no call goes over it: what changes in the story changes then. */
+const dawnMs = 5 * hourMs;
+/** After the day's work, by the clock of the first yard. */
+const eveningMs = 20 * hourMs;
 
 /** The history that ends at an instant, after so many local days. */
 export function windowBefore(endMs: number, days: number): HistoryWindow {
@@ -42,12 +43,12 @@ export function momentsOf({ firstDay, days, endMs }: HistoryWindow): Moment[] {
   const moments: Moment[] = [];
   for (let dayIndex = 0; dayIndex <= days + 1; dayIndex += 1) {
     const day = dayOf(ordinalOf(firstDay) + dayIndex);
-    for (const yard of yards) {
-      const midnightMs = startOfLocalDay(day, yard.timeZone);
-      for (const [slot, sinceMs] of slots) {
-        moments.push({ atMs: midnightMs + sinceMs, yard, slot, dayIndex, day });
-      }
+    const midnights = yards.map(({ timeZone }) => startOfLocalDay(day, timeZone));
+    for (const [i, yard] of yards.entries()) {
+      const atMs = midnights[i]! + dawnMs;
+      moments.push({ atMs, slot: 'dawn', yards: [yard], dayIndex, day });
     }
+    moments.push({ atMs: midnights[0]! + eveningMs, slot: 'evening', yards, dayIndex, day });
   }
   return moments.filter(({ atMs }) => atMs < endMs).sort((a, b) => a.atMs - b.atMs);
 }

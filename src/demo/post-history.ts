@@ -47,12 +47,7 @@ const duplicateChance = 0.15;
 const shuffleChance = 0.25;
 const shuffledBatch = 25;
 const keepHouseDays = 20;
-
-/** When a part of the story happens: at a dawn, when every unit is parked. */
-export function dawnOf(unit: DemoUnit, window: HistoryWindow, thousandths: number): number {
-  const dayIndex = Math.floor((window.days * thousandths) / 1000);
-  return startOfLocalDay(addDays(window.firstDay, dayIndex), unit.yard.timeZone) + 5 * 3_600_000;
-}
+const unitsAtOnce = 8;
 
 class History {
   readonly #options: HistoryOptions;
@@ -82,13 +77,13 @@ class History {
   async live(moment: Moment): Promise<void> {
     const { clock } = this.#options;
     clock.set(moment.atMs);
-    const here = [...this.#units.values()].filter(({ unit }) => unit.yard === moment.yard);
-    await inParallel(here, here.length, (history) => this.#post(history, moment));
+    const here = [...this.#units.values()].filter(({ unit }) => moment.yards.includes(unit.yard));
+    await inParallel(here, unitsAtOnce, (history) => this.#post(history, moment));
     if (moment.slot === 'dawn') {
       for (const history of here) await this.#story.dawn(history, moment.dayIndex);
     }
     if (moment.slot === 'evening') {
-      await inParallel(here, here.length, (history) => this.#work(history, moment));
+      await inParallel(here, unitsAtOnce, (history) => this.#work(history, moment));
     }
   }
 
@@ -97,7 +92,7 @@ class History {
     const { clock, window } = this.#options;
     clock.set(window.endMs);
     const everywhere = [...this.#units.values()];
-    await inParallel(everywhere, 8, async (history) => {
+    await inParallel(everywhere, unitsAtOnce, async (history) => {
       history.advance(window.endMs);
       if (history.silent) return;
       await this.#sender(history).plain(history.device, this.#key(history));
@@ -204,4 +199,10 @@ export async function postHistory(options: HistoryOptions): Promise<PostedHistor
   await defer(options, directory);
   await drain();
   return { window, units: [...units.values()], directory, truth, senders };
+}
+
+/** When a part of the story happens: at a dawn, when every unit is parked. */
+function dawnOf(unit: DemoUnit, window: HistoryWindow, thousandths: number): number {
+  const dayIndex = Math.floor((window.days * thousandths) / 1000);
+  return startOfLocalDay(addDays(window.firstDay, dayIndex), unit.yard.timeZone) + 5 * 3_600_000;
 }

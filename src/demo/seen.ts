@@ -61,9 +61,8 @@ function asMany(evidence: Evidence, verdict: string, reason: string, planted: nu
 function atLeastOne(evidence: Evidence, verdict: string, reason: string, wanted = 1): Looked {
   const found = byVerdict(evidence, verdict, reason);
   const first = found[0];
-  const words = first
-    ? `verdict ${verdict} (${reason}) on ${[...new Set(found.map(({ counter }) => counter))].join(', ')}`
-    : `no verdict ${verdict}`;
+  const counters = [...new Set(found.map(({ counter }) => counter))].join(', ');
+  const words = first ? `verdict ${verdict} (${reason}) on ${counters}` : `no verdict ${verdict}`;
   return { seen: found.length >= wanted, words };
 }
 
