@@ -149,8 +149,8 @@ async function writeStanding(work: Work, was: Standing | null, standing: Standin
 }
 
 /**
- * Assesses every upkeep task of a unit and its place on the bring-in list; writes only what changed,
- * and when it must be looked at again. False when another worker has the unit.
+ * Assesses every upkeep task of a unit and its place on the bring-in list; writes only what
+ * changed, and when it must be looked at again. False when another worker has the unit.
  */
 export async function assessUnit(work: Work, unitId: string): Promise<boolean> {
   const { tx, fleetId, nowMs } = work;
@@ -195,8 +195,8 @@ export async function assessUnit(work: Work, unitId: string): Promise<boolean> {
 const unitsAtOnce = 200;
 
 /**
- * Assesses the marked and due units of a shard until none is left; stops early when told to. A unit that
- * fails stays marked and holds up none of the others.
+ * Assesses the marked and due units of a shard until none is left; stops early when told to. A unit
+ * that fails stays marked and holds up none of the others.
  */
 export async function assessShard(
   deps: FlowDeps,

@@ -118,8 +118,9 @@ const sameLine = (a: LineRow, b: LineMeaning): boolean =>
   a.basisVersion === b.basisVersion;
 
 /**
- * The line that a new counter belongs to: its controller's, when that counts the same already, else its
- * own. A controller whose basis or resolution changed begins a new line, never mixed with the old.
+ * The line that a new counter belongs to: its controller's, when that counts the same already, else
+ * its own. A controller whose basis or resolution changed begins a new line, never mixed with the
+ * old.
  */
 async function lineFor(work: Work, wanted: LineMeaning, gatewayId: string): Promise<LineRow> {
   const { tx, fleetId, nowMs } = work;
@@ -186,8 +187,8 @@ export async function declareCounters(
 const epochsMax = 1_000;
 
 /**
- * Issues the next epoch of a counter: numbers start again at 0 there, and the cause says what the fold
- * may believe of its first value.
+ * Issues the next epoch of a counter: numbers start again at 0 there, and the cause says what the
+ * fold may believe of its first value.
  *
  * @throws Problem not_found
  */

@@ -2,8 +2,9 @@
 const faultsMost = 5;
 
 /**
- * The faults of one run over many units, lines or fleets. What cannot be worked on is passed over, so
- * that it holds up none of the others, and is told at the end, so that it is seen and tried again.
+ * The faults of one run over many units, lines or fleets. What cannot be worked on is passed over,
+ * so that it holds up none of the others, and is told at the end, so that it is seen and tried
+ * again.
  */
 export class Faults {
   readonly #errors: unknown[] = [];

@@ -142,7 +142,9 @@ async function unitsToMark(
   return [...unitIds].map((unitId) => ({ unitId, shard: shardOf(fleetId, unitId) }));
 }
 
-/** A day that was over when the line was last known there is closed: a change to it leaves an entry. */
+/**
+ * A day that was over when the line was last known there is closed: a change to it leaves an entry.
+ */
 async function noteClosedDays(
   work: Work,
   line: WorkLine,
@@ -266,8 +268,8 @@ export async function foldLineUsage(work: Work, lineId: number): Promise<FoldedL
 const linesAtOnce = 200;
 
 /**
- * Folds the dirty lines of a shard until none is left; stops early when told to. A line that fails stays
- * marked and holds up none of the others.
+ * Folds the dirty lines of a shard until none is left; stops early when told to. A line that fails
+ * stays marked and holds up none of the others.
  */
 export async function foldShard(
   deps: FlowDeps,

@@ -21,8 +21,8 @@ export interface NewInstall {
 }
 
 /**
- * Puts an asset or a gateway on a unit, from-to. Use counted there belongs to the asset from then on,
- * also use that was counted before this was known.
+ * Puts an asset or a gateway on a unit, from-to. Use counted there belongs to the asset from then
+ * on, also use that was counted before this was known.
  *
  * @throws Problem reference_unknown, time_invalid, install_overlaps
  */

@@ -57,9 +57,9 @@ async function foldUntil(
 }
 
 /**
- * Looks up the use of an asset's meters on the local day of an instant, up to that instant: from the
- * readings, so that a task done at noon does not take the afternoon with it. Answers are kept until
- * the fold touches that day again.
+ * Looks up the use of an asset's meters on the local day of an instant, up to that instant: from
+ * the readings, so that a task done at noon does not take the afternoon with it. Answers are kept
+ * until the fold touches that day again.
  */
 export class UseLookup {
   readonly #tx: Tx;

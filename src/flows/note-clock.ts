@@ -13,8 +13,8 @@ const knownRight = new Set<string>();
 const knownRightMax = 50_000;
 
 /**
- * Makes a proven fast clock (and its recovery) a recorded fact of the gateway, once a change. What was
- * measured is never rewritten; the offset is kept with the runs that it covers.
+ * Makes a proven fast clock (and its recovery) a recorded fact of the gateway, once a change. What
+ * was measured is never rewritten; the offset is kept with the runs that it covers.
  */
 export async function noteClock(
   deps: FlowDeps,

@@ -129,9 +129,9 @@ function showNumbers(answer: StreamAnswer, seen: NumberSet): void {
 }
 
 /**
- * Takes one post of a gateway: judges every stream on its own, stores what is new, and answers what is
- * settled, in the order of the post. An empty post is a heartbeat. One bad stream never harms the
- * others; a permanent refusal is a verdict, never an error.
+ * Takes one post of a gateway: judges every stream on its own, stores what is new, and answers what
+ * is settled, in the order of the post. An empty post is a heartbeat. One bad stream never harms
+ * the others; a permanent refusal is a verdict, never an error.
  *
  * @throws Problem body_too_large when the post is over the bounds of intakeBounds
  */

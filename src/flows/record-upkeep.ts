@@ -57,8 +57,8 @@ async function reassess(work: Work, unitId: string): Promise<void> {
 }
 
 /**
- * Records that a task was done, at a time that may lie in the past. What the meters showed then is looked
- * up, never asked for.
+ * Records that a task was done, at a time that may lie in the past. What the meters showed then is
+ * looked up, never asked for.
  *
  * @throws Problem not_found, task_ambiguous, time_invalid
  */
@@ -150,7 +150,10 @@ const refusalText: Record<DeferralRefusal, string> = {
 
 const deferralMostMs = 366 * 86_400_000;
 
-/** Lets a task go past its limit until a day and an amount of use; takes the place of an earlier one. */
+/**
+ * Lets a task go past its limit until a day and an amount of use; takes the place of an earlier
+ * one.
+ */
 export async function deferTask(
   work: Work,
   by: Recorder,

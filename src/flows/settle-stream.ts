@@ -149,9 +149,9 @@ function declareLost(settling: Settling, ranges: readonly [number, number][]): v
 }
 
 /**
- * Settles one posted stream inside a transaction: locks it, stores the numbers that are new, compares the
- * rest with what is stored, keeps conflicts and refusals. Numbers declared lost are settled, and are
- * still welcome when they turn up after all.
+ * Settles one posted stream inside a transaction: locks it, stores the numbers that are new,
+ * compares the rest with what is stored, keeps conflicts and refusals. Numbers declared lost are
+ * settled, and are still welcome when they turn up after all.
  */
 export async function settleStream(
   work: Work,

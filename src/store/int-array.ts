@@ -78,9 +78,9 @@ export function fromSteps(first: number, steps: Float64Array): Float64Array {
 }
 
 /**
- * Decodes PostgreSQL's text of an array without nulls, such as `{1795599400000,-3}`, whose values are
- * within ±2^53. Text, because `pg` turns binary results into UTF-8 strings and so destroys them; a
- * loop over character codes, because it is read for every reading that is folded.
+ * Decodes PostgreSQL's text of an array without nulls, such as `{1795599400000,-3}`, whose values
+ * are within ±2^53. Text, because `pg` turns binary results into UTF-8 strings and so destroys
+ * them; a loop over character codes, because it is read for every reading that is folded.
  */
 export function decodeIntegers(text: string): Float64Array {
   if (text.length <= 2) return new Float64Array(0);

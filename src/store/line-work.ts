@@ -5,8 +5,8 @@ import type { Tx } from './tx.ts';
 
 /**
  * The statements that run for every post that is folded. Each is prepared by name and brings or
- * writes as much as one round trip can: folding a post cost twenty-one of them before, and the round trips
- * were most of its cost.
+ * writes as much as one round trip can: folding a post cost twenty-one of them before, and the
+ * round trips were most of its cost.
  */
 
 export interface WorkLine {
@@ -32,13 +32,16 @@ export async function takeLine(tx: Tx, fleetId: number, lineId: number): Promise
 }
 
 /**
- * Number of the lock between who looks up a line's use and keeps the answer, and the fold that drops
- * such answers: without it an answer made from the readings of before could be kept just after the fold
- * dropped what it saw, and would stay wrong. It is held until the end of the transaction.
+ * Number of the lock between who looks up a line's use and keeps the answer, and the fold that
+ * drops such answers: without it an answer made from the readings of before could be kept just
+ * after the fold dropped what it saw, and would stay wrong. It is held until the end of the
+ * transaction.
  */
 const useLock = `hashtextextended('use of line ' || $1::int || '/' || $2::bigint, 0)`;
 
-/** A line whose use is looked up: not taken, but not folded to the end before this transaction ends. */
+/**
+ * A line whose use is looked up: not taken, but not folded to the end before this transaction ends.
+ */
 export async function findLine(tx: Tx, fleetId: number, lineId: number): Promise<WorkLine | null> {
   const { rows } = await tx.query({
     name: 'find_line',
@@ -83,7 +86,9 @@ export interface LineProgress {
   provisional: Share[];
 }
 
-/** An asset that the line counts for, from-to, and whether it is on that unit at the moment asked. */
+/**
+ * An asset that the line counts for, from-to, and whether it is on that unit at the moment asked.
+ */
 export interface LineSource extends MeterSource {
   unitId: string;
   isNow: boolean;
@@ -102,7 +107,10 @@ const streamsSql = `(select coalesce(json_agg(json_build_array(s.stream_id, s.or
         and coalesce(k.decision, 'neither') = 'neither')) order by s.ordinal), '[]')
   from liftwright.stream s where s.fleet_id = $1 and s.line_id = $2)`;
 
-/** Sources cut to the installs of their assets, each with the dated calendar of the unit's home yard. */
+/**
+ * Sources cut to the installs of their assets, each with the dated calendar of the unit's home
+ * yard.
+ */
 const sourcesSql = `(select coalesce(json_agg(json_build_array(m.asset_id, i.unit_id,
     extract(epoch from greatest(lower(m.during), lower(i.during))) * 1000,
     extract(epoch from least(upper(m.during), upper(i.during))) * 1000,
@@ -152,7 +160,9 @@ const toStreams = (rows: [number, number, StreamCause, number[]][]): LineStream[
     leftOut: leftOut.sort((a, b) => a - b),
   }));
 
-/** Takes the marks of a taken line that this transaction sees, with all that its fold depends on. */
+/**
+ * Takes the marks of a taken line that this transaction sees, with all that its fold depends on.
+ */
 export async function takeLineWork(
   tx: Tx,
   fleetId: number,
@@ -210,8 +220,8 @@ export async function lineSetting(
 }
 
 /**
- * A line's use on the days from..to: as its segments give it, and as the projection has it. Waits for
- * those who just look up use of the line, so that the next statement sees what they kept.
+ * A line's use on the days from..to: as its segments give it, and as the projection has it. Waits
+ * for those who just look up use of the line, so that the next statement sees what they kept.
  */
 export async function daysBothWays(
   tx: Tx,

@@ -65,9 +65,9 @@ export interface LineContact {
 }
 
 /**
- * The lines that count for an asset's meters at an instant, with the latest contact of a gateway that
- * brings them. Only a gateway on the unit of the asset speaks for it: one that brought a controller's
- * line before and is on another truck now says nothing of this one.
+ * The lines that count for an asset's meters at an instant, with the latest contact of a gateway
+ * that brings them. Only a gateway on the unit of the asset speaks for it: one that brought a
+ * controller's line before and is on another truck now says nothing of this one.
  */
 export async function linesWithContact(
   tx: Tx,

@@ -1,6 +1,8 @@
 import type { Tx } from './tx.ts';
 
-/** Something that happened, not yet numbered. `personal` never enters the chain, only its digest. */
+/**
+ * Something that happened, not yet numbered. `personal` never enters the chain, only its digest.
+ */
 export interface NewEvent {
   type: string;
   /** What it is about: `unit/<id>`, `asset/<id>`, `gateway/<id>`, `yard/<id>`, `fleet/<n>` … */

@@ -158,7 +158,9 @@ const storedRun = (row: RunColumns): StoredRun => ({
   raw: fromSteps(row.first_raw, row.raw_steps),
 });
 
-/** At most `limit` runs of a stream with a number after `afterSeq`, in order, skipping earlier ones. */
+/**
+ * At most `limit` runs of a stream with a number after `afterSeq`, in order, skipping earlier ones.
+ */
 export async function runsAfter(
   tx: Tx,
   fleetId: number,
@@ -290,7 +292,8 @@ export async function insertRefusals(
     `insert into liftwright.reading_refusal
        (fleet_id, stream_id, seq, verdict, at_text, raw_text, received_at)
      select $1, $2, r.seq, r.verdict, r.at_text, r.raw_text, to_timestamp($3::float8 / 1000)
-     from unnest($4::bigint[], $5::text[], $6::text[], $7::text[]) as r (seq, verdict, at_text, raw_text)
+     from unnest($4::bigint[], $5::text[], $6::text[], $7::text[])
+       as r (seq, verdict, at_text, raw_text)
      on conflict do nothing`,
     [
       fleetId,

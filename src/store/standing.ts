@@ -106,7 +106,8 @@ export async function bringInList(
     name: 'bring_in_list',
     text: `select s.unit_id, s.shard, s.yard_id, s.status, s.rank, s.press_on::text, s.reasons,
         (extract(epoch from s.assessed_at) * 1000)::float8 as assessed_ms,
-        (extract(epoch from s.next_check_at) * 1000)::float8 as next_ms, u.number, y.name as yard_name
+        (extract(epoch from s.next_check_at) * 1000)::float8 as next_ms, u.number,
+        y.name as yard_name
       from liftwright.unit_standing s
       join liftwright.unit u on u.fleet_id = s.fleet_id and u.unit_id = s.unit_id
       left join liftwright.yard y on y.fleet_id = s.fleet_id and y.yard_id = s.yard_id

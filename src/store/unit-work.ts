@@ -6,8 +6,8 @@ import type { Tx } from './tx.ts';
 import type { UpkeepState } from './upkeep.ts';
 
 /**
- * The statements that run for every assessment. Each is prepared by name and brings or writes as much as
- * one round trip can.
+ * The statements that run for every assessment. Each is prepared by name and brings or writes as
+ * much as one round trip can.
  */
 
 export interface WorkAsset {

@@ -15,7 +15,7 @@ const refused = (answer: Answer) => [
 const overloaded = [503, 'overloaded', true];
 
 describe('without its database', () => {
-  test('every request is answered 503 with a time to come back, and says nothing of it', async () => {
+  test('every request is answered 503 with a time to come back, and no more', async () => {
     const gone = new URL(app.db.ownerUrl);
     gone.port = '1';
     const pools = openPools(gone.href, { log: silentLog });
@@ -38,7 +38,7 @@ describe('without its database', () => {
     }
   });
 
-  test('connections that are cut under a request: 503, and the next request goes well', async () => {
+  test('connections cut under a request: 503, and the next request goes well', async () => {
     const gateway = await new FleetBuilder(app).gateway(ptoCounter);
     await app.db.owner.query('begin');
     await app.db.owner.query('lock table liftwright.unit, liftwright.stream');

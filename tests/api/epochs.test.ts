@@ -98,7 +98,7 @@ describe('epochs', () => {
 });
 
 describe('declaring counters', () => {
-  test('again the same changes nothing; otherwise it is refused and nothing of it stays', async () => {
+  test('the same again changes nothing; otherwise it is refused as a whole', async () => {
     const gateway = await fleet.gateway(ptoCounter);
     const first = await gateway.client.read('/v1/gateways/me/counters');
     expect(await gateway.declare(ptoCounter)).toEqual(first);

@@ -163,7 +163,7 @@ describe('writers and sequencers at once', () => {
     expect(checkChain(start, (await history()).map(chained))).toBeNull();
   });
 
-  test('a cause that is not committed yet is numbered after what overtook it, never lost', async () => {
+  test('a cause that is committed late is numbered after what overtook it', async () => {
     const { owner } = app.db;
     await owner.query('begin');
     await owner.query(
@@ -185,7 +185,8 @@ describe('writers and sequencers at once', () => {
     const before = (await history()).length;
     await app.db.owner.query(
       `insert into liftwright.outbox (fleet_id, type, subject, data, occurred_at, recorded_at)
-       select 1, 'many', 'fleet/1', jsonb_build_object('n', n, 'ä', 0.1, 'b', null), 'epoch', 'epoch'
+       select 1, 'many', 'fleet/1', jsonb_build_object('n', n, 'ä', 0.1, 'b', null),
+         'epoch', 'epoch'
        from generate_series(1, 1201) n`,
     );
     await app.settle();

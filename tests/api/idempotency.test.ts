@@ -120,7 +120,7 @@ describe('at once', () => {
     expect(await yardsCalled('At once')).toBe(1);
   });
 
-  test('while the first is still at work, the second waits a while and then is told so', async () => {
+  test('while the first is at work, the second waits and then is told so', async () => {
     const headers = withKey('busy');
     const { rows } = await app.db.owner.query(
       `select key_id from liftwright.api_key where name = 'first admin key'`,

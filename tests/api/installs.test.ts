@@ -16,7 +16,7 @@ const total = async (assetId: string) =>
   Object.values(await fleet.days(assetId)).reduce((sum, grains) => sum + grains, 0) / 3600;
 
 describe('use follows the asset', () => {
-  test('a lift moved to another unit takes its past along, also when the move is told late', async () => {
+  test('a lift moved to another unit takes its past along, also when told late', async () => {
     const a = await fleet.truck({ yardId, counters: [hourly] });
     const b = await fleet.truck({ yardId, counters: [hourly] });
     // ten hours from noon: 5 h of use on A, 10 h on B

@@ -31,7 +31,9 @@ const historians: Role[] = ['dispatcher', 'lead', 'auditor', 'integrator', 'admi
 const workers: Role[] = ['technician', 'lead', 'integrator', 'admin'];
 const deciders: Role[] = ['lead', 'admin'];
 
-/** Who may do what, route by route: written down here once more, so that a slip in one place shows. */
+/**
+ * Who may do what, route by route: written down here once more, so that a slip in one place shows.
+ */
 const table: Record<string, readonly Role[] | null> = {
   'post /v1/readings': ['gateway'],
   'post /v1/yards': keepers,

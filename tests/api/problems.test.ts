@@ -26,7 +26,9 @@ const post = (url: string, body: unknown, headers: Record<string, string> = {}) 
   admin({ method: 'POST', url, body, headers });
 const yard = { name: 'New', timeZone: 'UTC' };
 
-/** How each code is reached; those that other files reach, or cannot be reached, say why not here. */
+/**
+ * How each code is reached; those that other files reach, or cannot be reached, say why not here.
+ */
 const reached: Record<ProblemCode, (() => Promise<Answer>) | string> = {
   body_unreadable: () => post('/v1/yards', '{"name": '),
   body_invalid: () => post('/v1/yards', { name: 'New' }),

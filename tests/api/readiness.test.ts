@@ -10,7 +10,7 @@ test('alive and ready say so, without a key', async () => {
   expect((await client.get('/readyz')).body).toEqual(ok);
 });
 
-test('while it stops it is not ready, closes connections, and still answers what it is asked', async () => {
+test('stopping, it is not ready, closes connections, and still answers', async () => {
   app.stopping = true;
   const ready = await app.client(null).get('/readyz');
   expect([ready.status, ready.code]).toEqual([503, 'not_ready']);

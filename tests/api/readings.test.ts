@@ -45,7 +45,7 @@ async function stored(gateway: Gateway): Promise<[seq: number, raw: number][]> {
 }
 
 describe('the protocol of the readings', () => {
-  test('accepted; the first number seen starts the stream; sent again it is a duplicate', async () => {
+  test('the first number seen starts the stream; sent again it is a duplicate', async () => {
     const gateway = await newGateway();
     const post = { firstSeq: 4101, at: [at(1), at(2)], raw: [29664, 29665] };
     expect(await gateway.one(post)).toEqual(settled(4102, 4102, { accepted: 2 }));

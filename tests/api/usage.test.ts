@@ -56,7 +56,7 @@ describe('days are the yard’s', () => {
 });
 
 describe('late readings', () => {
-  test('change the days that they show otherwise, and days that were over leave an entry', async () => {
+  test('change the days that they show otherwise; days that were over leave an entry', async () => {
     const { gateway, liftId } = await fleet.truck({ counters: [hourly] });
     const noon = startMs;
     await gateway.post([run(0, [noon, 100]), run(2, [noon + 2 * dayMs, 124])]);

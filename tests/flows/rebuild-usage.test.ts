@@ -147,7 +147,8 @@ describe('the projection', () => {
     const [truck] = trucks as [Truck];
     await app.db.owner.query(
       `update liftwright.usage_day set grains = grains + 100
-       where asset_id = $1 and day = (select min(day) from liftwright.usage_day where asset_id = $1)`,
+       where asset_id = $1
+         and day = (select min(day) from liftwright.usage_day where asset_id = $1)`,
       [truck.liftId],
     );
     expect(await project()).not.toEqual(before);

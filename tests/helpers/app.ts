@@ -142,7 +142,9 @@ export class TestApp {
     await keepHouse(this.deps);
   }
 
-  /** Works on the calls that were sent, and on the calls that this work sends, and on nothing else. */
+  /**
+   * Works on the calls that were sent, and on the calls that this work sends, and on nothing else.
+   */
   async answerCalls(): Promise<void> {
     const handlers = jobHandlers(this.deps);
     for (let round = 0; this.queue.calls.size > 0; round += 1) {

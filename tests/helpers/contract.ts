@@ -45,7 +45,8 @@ export function contractFaults(
   let ref = '#/components/schemas/Problem';
   if (operation) {
     if (!operation.responses[key]?.content?.[wanted]) return [`${status} is not in the contract`];
-    ref = `#${pointer('paths', route, method.toLowerCase(), 'responses', key, 'content', wanted)}/schema`;
+    const steps = ['paths', route, method.toLowerCase(), 'responses', key, 'content', wanted];
+    ref = `#${pointer(...steps)}/schema`;
   } else if (status < 400) return [`${method} ${path} is not in the contract`];
   const check = compiled.get(ref) ?? ajv.compile({ $ref: `contract${ref}` });
   compiled.set(ref, check);

@@ -24,11 +24,15 @@ const textUnfit = /^(22021|22P05|22P02 invalid input syntax for type json)$/;
  * SQLSTATE classes and system errors that mean: the database is not there just now, or could not do
  * this in time or beside what others do. The same request may go well in a moment.
  */
-const databaseAway =
-  /^(08|53|57014|57P0[1-3]|40001|40P01|25P0[34]|ECONN|EPIPE|ETIMEDOUT|ENOTFOUND|EAI_AGAIN|E(HOST|NET)UNREACH)/;
+const databaseAway = new RegExp(
+  '^(08|53|57014|57P0[1-3]|40001|40P01|25P0[34]|' +
+    'ECONN|EPIPE|ETIMEDOUT|ENOTFOUND|EAI_AGAIN|EHOSTUNREACH|ENETUNREACH)',
+);
 /** What the driver says without a code when a connection ends under it, or there is none. */
-const connectionEnded =
-  /^(timeout exceeded when trying to connect|Connection terminated|Client has encountered a connection error)/;
+const connectionEnded = new RegExp(
+  '^(timeout exceeded when trying to connect|Connection terminated|' +
+    'Client has encountered a connection error)',
+);
 
 const fromFramework: Record<string, [ProblemCode, string]> = {
   FST_ERR_CTP_BODY_TOO_LARGE: ['body_too_large', 'The body is over the limit of this route.'],

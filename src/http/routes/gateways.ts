@@ -22,6 +22,21 @@ const show = (row: GatewayWithContact) => ({
   lastPostAt: row.lastPostAtMs === null ? null : instantText(row.lastPostAtMs),
 });
 
+const showVerdicts = (found: Awaited<ReturnType<typeof readVerdicts>>) => ({
+  items: found.verdicts.map(({ atMs, detail, verdict, ...rest }) => ({
+    ...rest,
+    verdict,
+    ...detail,
+    at: instantText(atMs),
+    needsPerson: needsPerson(verdict),
+  })),
+  conflicts: found.conflicts.map(({ atMs, receivedAtMs, ...rest }) => ({
+    ...rest,
+    at: instantText(atMs),
+    receivedAt: instantText(receivedAtMs),
+  })),
+});
+
 const params = z.object({
   gatewayId: z
     .union([id, z.literal('me')])
@@ -142,21 +157,7 @@ function countingRoutes(app: FastifyInstance, deps: RouteDeps): void {
       const gatewayId = gatewayOf(req);
       const { fleetId } = req.caller;
       await mustKnow(tx, fleetId, gatewayId);
-      const found = await readVerdicts(tx, fleetId, gatewayId);
-      return {
-        items: found.verdicts.map(({ atMs, detail, verdict, ...rest }) => ({
-          ...rest,
-          verdict,
-          ...detail,
-          at: instantText(atMs),
-          needsPerson: needsPerson(verdict),
-        })),
-        conflicts: found.conflicts.map(({ atMs, receivedAtMs, ...rest }) => ({
-          ...rest,
-          at: instantText(atMs),
-          receivedAt: instantText(receivedAtMs),
-        })),
-      };
+      return showVerdicts(await readVerdicts(tx, fleetId, gatewayId));
     },
   });
 }

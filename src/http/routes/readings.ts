@@ -44,9 +44,9 @@ export async function readingRoutes(app: FastifyInstance, deps: RouteDeps): Prom
     tags: ['gateways'],
     summary: 'Post readings; an empty post is a heartbeat',
     description:
-      'JSON, gzip accepted. Each stream is judged and answered on its own, in the order of the post. Keep a reading until ' +
-      'it is settled: at or below `contiguous`. Send the lowest number of a stream first: the first ' +
-      'number seen starts it.',
+      'JSON, gzip accepted. Each stream is judged and answered on its own, in the order of the ' +
+      'post. Keep a reading until it is settled: at or below `contiguous`. Send the lowest number ' +
+      'of a stream first: the first number seen starts it.',
     security,
     headers: z.object({
       'device-time': z
@@ -71,7 +71,8 @@ export async function readingRoutes(app: FastifyInstance, deps: RouteDeps): Prom
     bodyLimit,
     preParsing: unpack,
     schema,
-    // The flow judges stream by stream; refusing the whole body for one bad stream would harm the rest.
+    // The flow judges stream by stream; refusing the whole body for one bad stream would harm the
+    // rest.
     validatorCompiler: () => (data) => ({ value: data }),
     serializerCompiler: () => JSON.stringify,
     handler: async (req) => {

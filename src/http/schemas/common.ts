@@ -38,8 +38,8 @@ const problemAnswer = (description: string) => ({
 });
 
 /**
- * The refusals that a route can answer, for the contract. Made anew for each route: what turns schemas
- * into the contract changes the object, and would leave every later route without them.
+ * The refusals that a route can answer, for the contract. Made anew for each route: what turns
+ * schemas into the contract changes the object, and would leave every later route without them.
  */
 export const refusals = () => ({
   '4XX': problemAnswer('Refused; see `code`.'),

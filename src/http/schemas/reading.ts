@@ -3,7 +3,9 @@ import { intakeBounds, refusals } from '../../domain/usage/reading-intake.ts';
 
 const seq = z.int().min(0);
 
-/** Documents the body; the flow itself judges each stream, so that one bad stream harms no other. */
+/**
+ * Documents the body; the flow itself judges each stream, so that one bad stream harms no other.
+ */
 export const postedReadings = z
   .object({
     streams: z
