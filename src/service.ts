@@ -24,6 +24,8 @@ export interface ServiceOptions {
   fleetName?: string;
   /** Settings of the embedded server. */
   embedded?: Readonly<Record<string, string>>;
+  /** How long a wake-up call waits after one for the same work, ms; see QueueOptions. */
+  restMs?: number;
   /** Tests give their own, so that stopping a service does not end their process. */
   lifecycle?: Lifecycle;
 }
@@ -49,10 +51,12 @@ async function versionOfPackage(): Promise<string> {
   return (JSON.parse(text) as { version: string }).version;
 }
 
-async function openQueue(config: Config, pools: Pools, log: Logger): Promise<QueuePort> {
-  if (config.redisUrl !== null) return openRedisQueue(config.redisUrl, { log });
+async function openQueue(options: ServiceOptions, pools: Pools): Promise<QueuePort> {
+  const { config, log, restMs } = options;
+  const how = restMs === undefined ? { log } : { log, restMs };
+  if (config.redisUrl !== null) return openRedisQueue(config.redisUrl, how);
   await migrateQueue(pools.queue);
-  return openPostgresQueue(pools.queue, { log });
+  return openPostgresQueue(pools.queue, how);
 }
 
 async function listen(
@@ -96,6 +100,7 @@ async function drain(deps: Service['deps'], withinMs: number): Promise<boolean> 
   const endMs = performance.now() + withinMs;
   while (performance.now() < endMs) {
     if ((await sweep(deps)) === 0) return true;
+    await deps.queue.flush();
     await new Promise((settle) => setTimeout(settle, 50));
   }
   return false;
@@ -120,7 +125,7 @@ export async function startService(options: ServiceOptions): Promise<Service> {
     await migrate(ownerUrl, { log, clock });
     const pools = openPools(ownerUrl, { log });
     lifecycle.onStop('database pools', (withinMs) => pools.close(withinMs));
-    const queue = await openQueue(config, pools, log);
+    const queue = await openQueue(options, pools);
     lifecycle.onStop('queue', (withinMs) => queue.close(withinMs));
     const deps = { pools, clock, queue };
     await keepHouse(deps);

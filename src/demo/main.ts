@@ -148,6 +148,8 @@ async function play(
     log,
     clock,
     fleetName: companyName,
+    // Days of history pass in a second: folding them post by post would only cost time.
+    restMs: 1_500,
     lifecycle,
   });
   lifecycle.run();

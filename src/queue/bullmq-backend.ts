@@ -70,7 +70,7 @@ class BullQueue implements QueuePort {
       send: (key) => this.#send(key),
       onSent: () => this.#calls.worked(),
       onFailed: (key, error) => this.#calls.failed(error, { job: key }),
-      restMs: REST_MS,
+      restMs: options.restMs ?? REST_MS,
       failedRestMs: FAILED_REST_MS,
       // Every job of every shard fits.
       maxKeys: 1_024,

@@ -126,6 +126,8 @@ export interface QueueOptions {
   name?: string;
   /** Jobs at work at the same time in this process. Default 4. */
   concurrency?: number;
+  /** How long a call waits after one for the same work, milliseconds. Default 50. */
+  restMs?: number;
   /** How long a dead worker's job stays locked, milliseconds. Default 20 000. */
   lockMs?: number;
   /** After how long a handler is told to end, milliseconds. Default 60 000. */

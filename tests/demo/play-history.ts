@@ -27,6 +27,7 @@ async function play(databaseUrl: string, window: HistoryWindow, seed: string): P
   const log = pino({ level: 'silent' });
   const clock = new WarpedClock(window.startMs);
   const service = await startService({
+    restMs: 1_500,
     config: {
       port: 0,
       host: '127.0.0.1',
