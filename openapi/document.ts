@@ -4,7 +4,10 @@ import { buildApp } from '../src/app.ts';
 /** A dependency that the contract does not need; touching it would be a mistake. */
 const absent = new Proxy({}, { get: () => undefined }) as never;
 
-/** The OpenAPI document as text, made from the routes alone: no database, no queue, no listening. */
+/**
+ * The OpenAPI document as text, made from the routes alone: no database, no queue, no
+ * listening.
+ */
 export async function openApiText(): Promise<string> {
   const app = await buildApp({
     pools: absent,

@@ -50,8 +50,8 @@ const routes = [
 
 const about = `Usage in, due upkeep out, for towing trucks with self-loading wheel lifts.
 
-Work on a lift can hurt people. What this service says comes after the equipment maker's manual, local
-codes and qualified practice.`;
+Work on a lift can hurt people. What this service says comes after the equipment maker's manual,
+local codes and qualified practice.`;
 
 /** The HTTP service: plugins and routes in order. Never listens and never reads the environment. */
 export async function buildApp(deps: AppDeps): Promise<FastifyInstance> {

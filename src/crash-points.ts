@@ -1,7 +1,7 @@
 /**
- * Places beside each commit where a test may end this process as a power cut would. They do nothing
- * until one is armed, and only the entry file of the crash tests arms one: nothing here, and nothing
- * in the service, reads the environment or a request for it.
+ * Places beside each commit where a test may end this process as a power cut would. They do
+ * nothing until one is armed, and only the entry file of the crash tests arms one: nothing in the
+ * service reads the environment or a request for it.
  */
 export const crashPoints = [
   /** A post of new readings is one statement: before it is sent, and when it has been answered. */

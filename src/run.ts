@@ -8,7 +8,10 @@ import { type Service, StartError, startService } from './service.ts';
 
 const plainKinds = [ConnectError, EmbeddedError, MigrationError, RoleError, StartError];
 
-/** Says on standard error why the process cannot go on: in plain words where the operator can mend it. */
+/**
+ * Says on standard error why the process cannot go on: in plain words where the operator can mend
+ * it.
+ */
 export function reportFailure(error: unknown): void {
   const plain =
     plainKinds.some((kind) => error instanceof kind) ||

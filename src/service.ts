@@ -85,8 +85,8 @@ async function listen(
   } catch (error) {
     if ((error as { code?: string }).code !== 'EADDRINUSE') throw error;
     throw new StartError(
-      `Port ${config.port} on ${config.host} is taken by another program. Set PORT to a free one, ` +
-        'or to 0 to take any.',
+      `Port ${config.port} on ${config.host} is taken by another program. ` +
+        'Set PORT to a free one, or to 0 to take any.',
     );
   }
 }
@@ -106,7 +106,10 @@ async function drain(deps: Service['deps'], withinMs: number): Promise<boolean> 
   return false;
 }
 
-/** Opens everything in order: database, schema, pools, queue, workers, and the listening API last. */
+/**
+ * Opens everything in order: database, schema, pools, queue, workers, and the listening API
+ * last.
+ */
 export async function startService(options: ServiceOptions): Promise<Service> {
   const { config, log, clock = systemClock } = options;
   const lifecycle = options.lifecycle ?? createLifecycle({ log });

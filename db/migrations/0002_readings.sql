@@ -74,10 +74,10 @@ create table liftwright.stream (
   foreign key (fleet_id, line_id) references liftwright.fold_line
 ) with (fillfactor = 70);
 
--- Readings as they came, in runs of consecutive numbers: the first time and value, and the steps from
--- each reading to the next. Steps are small and alike, so they compress; stored whole, the arrays
--- cost four times the processor time and ten times the room. No foreign key: this table takes every
--- post, and the recording function has just locked the stream row.
+-- Readings as they came, in runs of consecutive numbers: the first time and value, and the steps
+-- from each reading to the next. Steps are small and alike, so they compress; stored whole, the
+-- arrays cost four times the processor time and ten times the room. No foreign key: this table
+-- takes every post, and the recording function has just locked the stream row.
 create table liftwright.reading_run (
   fleet_id    int not null,
   stream_id   bigint not null,
@@ -309,7 +309,8 @@ create function liftwright.record_new_runs(
       seen := grown::text;
       return next;
     end loop;
-    -- The caller's mistakes must not become lost readings; a run with too few steps fails on its own.
+    -- The caller's mistakes must not become lost readings; a run with too few steps fails on its
+    -- own.
     if next_step - 1 <> cardinality(p_at_steps) or next_step - 1 <> cardinality(p_raw_steps) then
       raise exception 'record_new_runs: steps are left over' using errcode = '22023';
     end if;

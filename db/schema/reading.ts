@@ -2,8 +2,8 @@ import { bigint, integer, primaryKey, smallint, text } from 'drizzle-orm/pg-core
 import { instant, liftwright } from './column.ts';
 
 /**
- * Readings as they came, in runs of consecutive numbers; partitioned by month of arrival. Times are the
- * device's, values its own integer ticks: the first of each, and the steps to the next.
+ * Readings as they came, in runs of consecutive numbers; partitioned by month of arrival. Times
+ * are the device's, values its own integer ticks: the first of each, and the steps to the next.
  */
 export const readingRun = liftwright.table(
   'reading_run',

@@ -12,8 +12,8 @@ const FAILED_REST_MS = 1_000;
 const STORE_MS = 5_000;
 
 /**
- * Change notices over BullMQ's Relay. The relay is opened on first use: a process that neither tells
- * nor hears needs no connection for it.
+ * Change notices over BullMQ's Relay. The relay is opened on first use: a process that neither
+ * tells nor hears needs no connection for it.
  */
 export class Notices {
   readonly #openRelay: () => Relay<never>;

@@ -5,7 +5,8 @@ import type { JobName, JobPayload, ShardedJob, SingleJob } from './jobs.ts';
 export interface RunContext {
   /**
    * Aborted when the run should end: the process shuts down, the run takes longer than allowed, or
-   * another worker may have been given the job. Finish the batch or throw; marks not worked on stay.
+   * another worker may have been given the job. Finish the batch or throw; marks not worked on
+   * stay.
    */
   signal: AbortSignal;
   /** 1 for the first attempt. A run that ended because of a shutdown is not an attempt. */
@@ -57,8 +58,8 @@ export interface FailedJob {
 }
 
 /**
- * Wake-up calls and change notices between processes. Nothing here is the truth: what must happen is
- * written as marks in the database, and a lost call is sent again by the sweep.
+ * Wake-up calls and change notices between processes. Nothing here is the truth: what must happen
+ * is written as marks in the database, and a lost call is sent again by the sweep.
  */
 export interface QueuePort {
   /**
@@ -80,7 +81,8 @@ export interface QueuePort {
 
   /**
    * Tells all processes that something changed. Topics are words of letters, digits, `_`, `:`, `-`,
-   * joined by dots, such as `fleet.7.readiness`. Same promise as `wake`: returns at once, never throws.
+   * joined by dots, such as `fleet.7.readiness`. Same promise as `wake`: returns at once, never
+   * throws.
    */
   changed(topic: string): void;
 
@@ -114,8 +116,8 @@ export interface QueuePort {
 
   /**
    * Stops within `deadlineMs`, never throws. Running handlers get their signal; one that ends by
-   * throwing goes back to the queue without an attempt spent; one that does not end in time keeps its
-   * lock until it runs out, then another worker does the job.
+   * throwing goes back to the queue without an attempt spent; one that does not end in time keeps
+   * its lock until it runs out, then another worker does the job.
    */
   close(deadlineMs: number): Promise<void>;
 }

@@ -12,7 +12,10 @@ import type { Pool } from 'pg';
 import { createBullQueue } from './bullmq-backend.ts';
 import type { QueueOptions, QueuePort } from './port.ts';
 
-/** BullMQ looks for its tables there when it is given a pool; the pool's search_path must say so. */
+/**
+ * BullMQ looks for its tables there when it is given a pool; the pool's search_path must say
+ * so.
+ */
 export const QUEUE_SCHEMA = 'bullmq';
 /** One connection listens for jobs, one for notices; the others ask. */
 export const MIN_QUEUE_CONNECTIONS = 4;

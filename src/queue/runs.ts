@@ -26,8 +26,8 @@ interface Run {
 }
 
 /**
- * Runs handlers: checks payloads, gives each run its signal, and tells apart a failed attempt, a job
- * that can never work, and a run that a shutdown interrupted.
+ * Runs handlers: checks payloads, gives each run its signal, and tells apart a failed attempt, a
+ * job that can never work, and a run that a shutdown interrupted.
  */
 export class Runs {
   readonly #options: RunsOptions;

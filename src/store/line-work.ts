@@ -174,7 +174,8 @@ export async function takeLineWork(
     text: `with marks as (
         delete from liftwright.line_mark where fleet_id = $1 and line_id = $2
         returning kind, from_ordinal, from_seq, to_seq)
-      select (select coalesce(json_agg(json_build_array(kind, from_ordinal, from_seq, to_seq)), '[]')
+      select (select coalesce(
+            json_agg(json_build_array(kind, from_ordinal, from_seq, to_seq)), '[]')
           from marks) as marks,
         ${streamsSql} as streams,
         (select json_build_array(extract(epoch from p.last_at) * 1000, p.last_raw, p.provisional)

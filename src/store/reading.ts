@@ -65,7 +65,8 @@ export async function recordNewRuns(
     const { rows } = await client.query({
       name: 'record_new_runs',
       text: `select stream_id, seen from liftwright.record_new_runs(
-               $1, $2, to_timestamp($3::float8 / 1000), $4, $5, $6, $7, $8, $9, $10, $11, $12, $13)`,
+               $1, $2, to_timestamp($3::float8 / 1000), $4, $5, $6, $7, $8, $9, $10, $11, $12,
+               $13)`,
       values: [
         contact.fleetId,
         contact.gatewayId,

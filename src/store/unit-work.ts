@@ -87,7 +87,11 @@ export async function takeUnitWork(
           where edge > to_timestamp($3::float8 / 1000))::float8 as install_change`,
     values: [fleetId, unitId, nowMs, severitiesMax],
   });
-  const row = rows[0];
+  return toUnitWork(unitId, rows[0]);
+}
+
+// biome-ignore lint/suspicious/noExplicitAny: json that the statement above has built
+function toUnitWork(unitId: string, row: any): UnitWork {
   return {
     yard: row.yard && { yardId: row.yard[0], timeZone: row.yard[1] },
     severities: row.severities.map(

@@ -83,9 +83,9 @@ export interface BacklogFigures {
 }
 
 /**
- * 500-reading posts over HTTP, each durable before its answer with dedupe and marks, against COPY of the
- * same readings, one row each with primary key (stream, seq), on the same server with as many connections and
- * one COPY a connection. Interleaved pairs, the order alternating.
+ * 500-reading posts over HTTP, each durable before its answer with dedupe and marks, against COPY
+ * of the same readings, one row each with primary key (stream, seq), on the same server with as
+ * many connections and one COPY a connection. Interleaved pairs, the order alternating.
  */
 export async function backlog(
   service: Running,

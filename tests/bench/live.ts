@@ -42,7 +42,10 @@ function nextPost(device: Device, n: number): Buffer {
   return device.last;
 }
 
-/** Small posts of many gateways with the whole service at work: fold, assessment and events beside. */
+/**
+ * Small posts of many gateways with the whole service at work: fold, assessment and events
+ * beside.
+ */
 export async function live(service: Running, posts: number): Promise<LiveFigures> {
   const made = await makeGateways(service.url, gatewayCount, 'live');
   const devices: Device[] = made.map(({ key }) => ({ key, next: 0, last: null }));

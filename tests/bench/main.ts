@@ -7,7 +7,10 @@ import { ownerUrlOf } from './owner-url.ts';
 import { type Running, scratchFolder, startProcess } from './process.ts';
 import { secondStart, seconds } from './start.ts';
 
-/** `npm run bench`: every figure against the plain way in the same run; `-- --json` prints one object. */
+/**
+ * `npm run bench`: every figure against the plain way in the same run; `-- --json` prints one
+ * object.
+ */
 const { values } = parseArgs({
   options: { json: { type: 'boolean' }, quick: { type: 'boolean' }, port: { type: 'string' } },
 });

@@ -76,7 +76,8 @@ export async function wipe(address: StoreAddress, name: string): Promise<void> {
   }
   const pool = queuePool(address.url);
   const { rows } = await pool.query<{ name: string }>(
-    `select tablename as name from pg_tables where schemaname = 'bullmq' and tablename <> 'migration'`,
+    `select tablename as name from pg_tables
+     where schemaname = 'bullmq' and tablename <> 'migration'`,
   );
   const tables = rows.map((row) => `bullmq.${row.name}`).join(', ');
   for (let tries = 1; ; tries++) {

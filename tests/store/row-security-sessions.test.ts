@@ -226,7 +226,8 @@ describe('definer functions', () => {
 describe('recording readings', () => {
   const record = (fleet: number, stream: number) =>
     `select * from liftwright.record_new_runs(${fleet}, '01900000-0000-7000-8000-000000000006',
-       '2026-11-25 13:00+00', 0, '{${stream}}', '{50}', '{1}', '{0}', '{5}', '{5}', '{}', '{}', '{5}')`;
+       '2026-11-25 13:00+00', 0, '{${stream}}', '{50}', '{1}', '{0}', '{5}', '{5}', '{}', '{}',
+       '{5}')`;
 
   test('is the batcher’s alone', async () => {
     for (const role of LOGIN_ROLES) {

@@ -1,5 +1,10 @@
 import type { FreshDatabase } from '../helpers/db.ts';
 
+const runColumns = [
+  'stream_id, first_seq, last_seq, received_at, offset_ms',
+  'first_at_ms, first_raw, at_steps, raw_steps',
+].join(', ');
+
 type Owner = FreshDatabase['owner'];
 
 const id = (n: number) => `'01900000-0000-7000-8000-${String(n).padStart(12, '0')}'::uuid`;
@@ -54,16 +59,8 @@ const rows = (fleet: number): [table: string, columns: string, values: string][]
     'stream_id, counter_id, epoch, line_id, ordinal, cause, seen, opened_at',
     `${fleet}, 1, 0, 1, 0, 'first', '{[1,3)}', ${at}`,
   ],
-  [
-    'reading_run',
-    'stream_id, first_seq, last_seq, received_at, offset_ms, first_at_ms, first_raw, at_steps, raw_steps',
-    `${fleet}, 1, 2, '2026-11-10 00:00+00', 0, 1, 1, '{1}', '{1}'`,
-  ],
-  [
-    'reading_run',
-    'stream_id, first_seq, last_seq, received_at, offset_ms, first_at_ms, first_raw, at_steps, raw_steps',
-    `${fleet}, 3, 3, '2026-12-10 00:00+00', 0, 2, 2, '{}', '{}'`,
-  ],
+  ['reading_run', runColumns, `${fleet}, 1, 2, '2026-11-10 00:00+00', 0, 1, 1, '{1}', '{1}'`],
+  ['reading_run', runColumns, `${fleet}, 3, 3, '2026-12-10 00:00+00', 0, 2, 2, '{}', '{}'`],
   ['reading_conflict', 'stream_id, seq, at_ms, raw, received_at', `${fleet}, 1, 1, 9, ${at}`],
   [
     'reading_refusal',

@@ -152,6 +152,8 @@ function openOf(code: string, close: number): number {
 function opensFunction(code: string, open: number): boolean {
   const before = code.slice(Math.max(0, open - 2000), open).trimEnd();
   if (before.endsWith('=>')) return true;
+  // a class after a function without braces inside would look like the type of its answer
+  if (/\b(?:class|interface)\b[^;{}]*$/.test(before)) return false;
   // the parameters, or the parameters and a type of what is answered
   const close = /\)(?:\s*:\s*[^;(){}=]*(?:\{[^{}]*\}[^;(){}=]*)?)?$/.exec(before);
   return close !== null && !notAFunction.test(before.slice(0, openOf(before, close.index)));

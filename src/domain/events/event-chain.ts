@@ -1,8 +1,8 @@
 import { createHash } from 'node:crypto';
 
 /**
- * The hash chain of a fleet's history: every event's hash covers the one before, so that a line that was
- * changed, taken out or put in shows. SHA-256 over the canonical JSON of what is listed in
+ * The hash chain of a fleet's history: every event's hash covers the one before, so that a line
+ * that was changed, taken out or put in shows. SHA-256 over the canonical JSON of what is listed in
  * `ChainedEvent`, with keys in code-unit order, joined to the hash before it.
  */
 export interface ChainedEvent {

@@ -8,8 +8,8 @@ export const leastSilenceMs = 26 * hourMs;
 export const mostSilenceMs = 14 * 24 * hourMs;
 
 /**
- * The silence that a gateway's own habit allows: one and a half times its longest gap of about the last
- * month, within bounds. Common practice, no source.
+ * The silence that a gateway's own habit allows: one and a half times its longest gap of about the
+ * last month, within bounds. Common practice, no source.
  */
 export function allowedSilenceMs(habitMs: number): number {
   return Math.min(mostSilenceMs, Math.max(leastSilenceMs, Math.ceil(habitMs * 1.5)));

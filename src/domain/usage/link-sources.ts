@@ -1,7 +1,7 @@
 /**
- * Which line counts for an asset's meters, from-to. A counter of a gateway counts for the asset of its
- * meter's kind that sits on the same unit. Where two could, the one that counts goes on, otherwise
- * the one declared first begins; the others only cross-check. Pure.
+ * Which line counts for an asset's meters, from-to. A counter of a gateway counts for the asset of
+ * its meter's kind that sits on the same unit. Where two could, the one that counts goes on,
+ * otherwise the one declared first begins; the others only cross-check. Pure.
  */
 
 /** `toMs` null: still. */

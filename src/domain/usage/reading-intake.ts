@@ -164,7 +164,10 @@ export function sortReadings(
   return { runs, refused };
 }
 
-/** Runs keep the steps from reading to reading in 32 bits; a wider one (25 days) begins a new run. */
+/**
+ * Runs keep the steps from reading to reading in 32 bits; a wider one (25 days) begins a new
+ * run.
+ */
 const stepMax = 2 ** 31 - 1;
 
 function stepFits(run: IntakeRun, at: number, raw: number): boolean {

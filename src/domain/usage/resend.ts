@@ -12,8 +12,9 @@ export interface Comparison {
 }
 
 /**
- * For every number from..to of a posted run: the same time and value as stored is a duplicate, another is
- * a conflict. A number that is settled but no longer stored (put away by retention) is a duplicate.
+ * For every number from..to of a posted run: the same time and value as stored is a duplicate,
+ * another is a conflict. A number that is settled but no longer stored (put away by retention) is
+ * a duplicate.
  *
  * @param posted the run as it came
  * @param held stored runs that hold any of these numbers

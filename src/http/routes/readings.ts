@@ -45,8 +45,8 @@ export async function readingRoutes(app: FastifyInstance, deps: RouteDeps): Prom
     summary: 'Post readings; an empty post is a heartbeat',
     description:
       'JSON, gzip accepted. Each stream is judged and answered on its own, in the order of the ' +
-      'post. Keep a reading until it is settled: at or below `contiguous`. Send the lowest number ' +
-      'of a stream first: the first number seen starts it.',
+      'post. Keep a reading until it is settled: at or below `contiguous`. Send the lowest ' +
+      'number of a stream first: the first number seen starts it.',
     security,
     headers: z.object({
       'device-time': z
