@@ -175,7 +175,6 @@ create table liftwright.line_mark (
   primary key (fleet_id, mark_id)
 );
 create index line_mark_by_shard on liftwright.line_mark (shard, fleet_id, line_id);
-create index line_mark_by_line on liftwright.line_mark (fleet_id, line_id);
 
 select liftwright.guard(t) from unnest(array[
   'liftwright.fold_line', 'liftwright.counter', 'liftwright.meter_source', 'liftwright.stream',

@@ -223,7 +223,7 @@ export async function foldLineUsage(work: Work, lineId: number): Promise<FoldedL
   const { tx, fleetId, nowMs } = work;
   const line = await takeLine(tx, fleetId, lineId);
   if (!line) return null;
-  const found = await takeLineWork(tx, fleetId, lineId, nowMs);
+  const found = await takeLineWork(tx, line, nowMs);
   if (found.marks.length === 0) return null;
   const { result, gone, head, provisional } = await foldMarked(work, line, found);
   crashPoint('fold.segments_written');

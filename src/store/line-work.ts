@@ -12,6 +12,7 @@ import type { Tx } from './tx.ts';
 export interface WorkLine {
   fleetId: number;
   lineId: number;
+  shard: number;
   meter: string;
   resolutionGrains: number;
   widthBits: number;
@@ -23,7 +24,7 @@ export interface WorkLine {
 export async function takeLine(tx: Tx, fleetId: number, lineId: number): Promise<WorkLine | null> {
   const { rows } = await tx.query({
     name: 'take_line',
-    text: `select meter, resolution_grains, width_bits, min_ms_per_tick, controller
+    text: `select shard, meter, resolution_grains, width_bits, min_ms_per_tick, controller
       from liftwright.fold_line where fleet_id = $1 and line_id = $2
       for no key update skip locked`,
     values: [fleetId, lineId],
@@ -45,7 +46,7 @@ const useLock = `hashtextextended('use of line ' || $1::int || '/' || $2::bigint
 export async function findLine(tx: Tx, fleetId: number, lineId: number): Promise<WorkLine | null> {
   const { rows } = await tx.query({
     name: 'find_line',
-    text: `select meter, resolution_grains, width_bits, min_ms_per_tick, controller,
+    text: `select shard, meter, resolution_grains, width_bits, min_ms_per_tick, controller,
         pg_advisory_xact_lock_shared(${useLock})
       from liftwright.fold_line where fleet_id = $1 and line_id = $2`,
     values: [fleetId, lineId],
@@ -57,6 +58,7 @@ function toLine(fleetId: number, lineId: number, row: Record<string, unknown>): 
   return {
     fleetId,
     lineId,
+    shard: row.shard as number,
     meter: row.meter as string,
     resolutionGrains: row.resolution_grains as number,
     widthBits: row.width_bits as number,
@@ -165,14 +167,13 @@ const toStreams = (rows: [number, number, StreamCause, number[]][]): LineStream[
  */
 export async function takeLineWork(
   tx: Tx,
-  fleetId: number,
-  lineId: number,
+  { fleetId, lineId, shard }: WorkLine,
   nowMs: number,
 ): Promise<LineWork> {
   const { rows } = await tx.query({
     name: 'take_line_work',
     text: `with marks as (
-        delete from liftwright.line_mark where fleet_id = $1 and line_id = $2
+        delete from liftwright.line_mark where shard = $4 and fleet_id = $1 and line_id = $2
         returning kind, from_ordinal, from_seq, to_seq)
       select (select coalesce(
             json_agg(json_build_array(kind, from_ordinal, from_seq, to_seq)), '[]')
@@ -181,7 +182,7 @@ export async function takeLineWork(
         (select json_build_array(extract(epoch from p.last_at) * 1000, p.last_raw, p.provisional)
           from liftwright.line_progress p where p.fleet_id = $1 and p.line_id = $2) as progress,
         ${sourcesSql} as sources`,
-    values: [fleetId, lineId, nowMs],
+    values: [fleetId, lineId, nowMs, shard],
   });
   const { marks, streams, progress, sources } = rows[0];
   return {

@@ -9,7 +9,7 @@ export type PoolName = 'app' | 'batcher' | 'scheduler' | 'queue';
 
 export interface PoolOptions {
   log: Log;
-  /** Most connections of each pool; defaults: app 10, batcher 4, scheduler 2, queue 6. */
+  /** Most connections of each pool; defaults: app 10, batcher 8, scheduler 2, queue 6. */
   sizes?: Partial<Record<PoolName, number>>;
   /** Longest wait for a free or new connection. Default 5 s. */
   connectTimeoutMs?: number;
@@ -38,7 +38,7 @@ export class CommitError extends Error {
 
 const ROLES: Readonly<Record<PoolName, { role: LoginRole; schema: string; size: number }>> = {
   app: { role: 'lw_app', schema: 'liftwright', size: 10 },
-  batcher: { role: 'lw_batcher', schema: 'liftwright', size: 4 },
+  batcher: { role: 'lw_batcher', schema: 'liftwright', size: 8 },
   scheduler: { role: 'lw_scheduler', schema: 'liftwright', size: 2 },
   // The queue keeps one connection to listen on.
   queue: { role: 'lw_queue', schema: 'bullmq', size: 6 },

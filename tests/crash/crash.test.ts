@@ -5,7 +5,9 @@ import { inFreshDatabase } from './lab.ts';
 test('killed in a request and in posts of both kinds: nothing is lost or doubled', async () => {
   const outcome = await inFreshDatabase({
     seed: 1,
+    trucks: 1,
     readings: 120,
+    dones: 5,
     layout: 'apart',
     crashes: [
       { point: 'request.after_commit', nth: 4 },

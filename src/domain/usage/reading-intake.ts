@@ -138,6 +138,10 @@ export function sortReadings(
   const { at, raw, firstSeq } = stream;
   const max = rawMax(widthBits);
   const limit = receivedAtMs + intakeBounds.clockSlackMs;
+  if (isPlain(at, raw, max, offsetMs > 0 ? intakeBounds.atMaxMs : limit)) {
+    const run = { firstSeq, at: at as number[], raw: raw as number[], offsetMs };
+    return { runs: at.length > 0 ? [run] : [], refused: [] };
+  }
   const aheadFrom = offsetMs > 0 ? at.length : firstOfAheadTail(at, limit);
   let aheadOffset = 0;
   for (let i = aheadFrom; i < at.length; i++) {
@@ -162,6 +166,24 @@ export function sortReadings(
     open.raw.push(raw[i] as number);
   }
   return { runs, refused };
+}
+
+/** Whether all readings make one run as they are: the usual case, told without copying anything. */
+function isPlain(at: unknown[], raw: unknown[], rawLimit: number, atLimit: number): boolean {
+  let lastAt = at[0];
+  let lastRaw = raw[0];
+  for (let i = 0; i < at.length; i++) {
+    const time = at[i];
+    const value = raw[i];
+    if (!Number.isSafeInteger(time) || !Number.isSafeInteger(value)) return false;
+    if ((time as number) < 0 || (time as number) > atLimit) return false;
+    if ((value as number) < 0 || (value as number) > rawLimit) return false;
+    if (Math.abs((time as number) - (lastAt as number)) > stepMax) return false;
+    if (Math.abs((value as number) - (lastRaw as number)) > stepMax) return false;
+    lastAt = time;
+    lastRaw = value;
+  }
+  return true;
 }
 
 /**
