@@ -65,7 +65,6 @@ create table liftwright.stream (
                 ('first', 'sequence_lost', 'counter_reset', 'controller_replaced')),
   seen        int8multirange not null default '{}',
   lost        int8multirange not null default '{}',
-  refused     int8multirange not null default '{}',
   opened_at   timestamptz not null,
   primary key (fleet_id, stream_id),
   unique (fleet_id, counter_id, epoch),
@@ -192,7 +191,7 @@ grant select, insert, delete on liftwright.line_mark to lw_app;
 
 grant select on liftwright.counter, liftwright.fold_line, liftwright.gateway to lw_batcher;
 grant select on liftwright.stream to lw_batcher;
-grant update (seen, lost, refused) on liftwright.stream to lw_batcher;
+grant update (seen, lost) on liftwright.stream to lw_batcher;
 grant select, insert on liftwright.reading_run, liftwright.reading_conflict,
   liftwright.reading_refusal, liftwright.gateway_clock to lw_batcher;
 grant select, insert on liftwright.gateway_contact to lw_batcher;

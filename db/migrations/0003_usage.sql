@@ -47,6 +47,8 @@ create table liftwright.line_progress (
   last_at       timestamptz,
   last_raw      bigint,
   provisional   jsonb not null,
+  -- Whether the last readings are set aside, so that the last accepted one is not the last word.
+  in_doubt      boolean not null,
   folded_at     timestamptz not null,
   primary key (fleet_id, line_id),
   foreign key (fleet_id, line_id) references liftwright.fold_line

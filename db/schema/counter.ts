@@ -63,7 +63,6 @@ export const stream = liftwright.table(
     }).notNull(),
     seen: numberSet('seen').notNull().default('{}'),
     lost: numberSet('lost').notNull().default('{}'),
-    refused: numberSet('refused').notNull().default('{}'),
     openedAtMs: instant('opened_at').notNull(),
   },
   (t) => [primaryKey({ columns: [t.fleetId, t.streamId] })],

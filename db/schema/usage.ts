@@ -1,4 +1,4 @@
-import { bigint, date, integer, jsonb, primaryKey, text, uuid } from 'drizzle-orm/pg-core';
+import { bigint, boolean, date, integer, jsonb, primaryKey, text, uuid } from 'drizzle-orm/pg-core';
 import { instant, liftwright } from './column.ts';
 
 /** A checkpoint of the fold with what just this stretch gave: about one a line and UTC day. */
@@ -45,6 +45,7 @@ export const lineProgress = liftwright.table(
     lastAtMs: instant('last_at'),
     lastRaw: bigint('last_raw', { mode: 'number' }),
     provisional: jsonb('provisional').notNull(),
+    inDoubt: boolean('in_doubt').notNull(),
     foldedAtMs: instant('folded_at').notNull(),
   },
   (t) => [primaryKey({ columns: [t.fleetId, t.lineId] })],

@@ -18,6 +18,14 @@ const statusWords: Readonly<Record<BringInUnit['status'], string>> = {
 const reasonsShown = 3;
 const lineWidth = 100;
 
+/** What the day of a row means, by its status. */
+const dayWords: Record<BringInUnit['status'], string> = {
+  overrun: 'since',
+  in_window: 'until',
+  unknown: 'until',
+  ahead: 'opens',
+};
+
 /** Text over several lines of at most `width` columns. */
 function wrap(text: string, width: number): string[] {
   const lines: string[] = [];
@@ -35,14 +43,14 @@ function wrap(text: string, width: number): string[] {
 /** The bring-in list, most pressing first, each unit with its reasons. */
 export function bringInText(list: readonly BringInUnit[]): string {
   const yardWidth = Math.max(...list.map(({ yardName }) => yardName?.length ?? 0), 4);
-  const lines = [`Unit  ${'Yard'.padEnd(yardWidth)}  Status      By          Why`];
-  const indent = ' '.repeat(6 + yardWidth + 2 + 12 + 12);
+  const lines = [`Unit  ${'Yard'.padEnd(yardWidth)}  Status      Day                Why`];
+  const indent = ' '.repeat(6 + yardWidth + 2 + 12 + 19);
   for (const unit of list) {
     const head = [
       unit.number.padEnd(4),
       (unit.yardName ?? '').padEnd(yardWidth),
       statusWords[unit.status].padEnd(10),
-      (unit.pressOn ?? '').padEnd(10),
+      (unit.pressOn === null ? '' : `${dayWords[unit.status]} ${unit.pressOn}`).padEnd(17),
     ].join('  ');
     const texts = unit.reasons
       .slice(0, reasonsShown)

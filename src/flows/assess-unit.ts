@@ -4,6 +4,7 @@ import type { TaskAssessment } from '../domain/upkeep/assess-task.ts';
 import { type LiftPattern, parseLiftPattern } from '../domain/upkeep/lift-pattern.ts';
 import { rankUnit } from '../domain/upkeep/rank-unit.ts';
 import { type Exposure, MAX_EXPOSURES } from '../domain/upkeep/severity.ts';
+import { addDays, localDay, startOfLocalDay } from '../domain/usage/local-day.ts';
 import { builtInMeters } from '../domain/usage/meter.ts';
 import { findPattern } from '../store/lift-pattern.ts';
 import {
@@ -176,6 +177,10 @@ export async function assessUnit(work: Work, unitId: string): Promise<boolean> {
   const checks = assessed.flatMap(({ assessment: { nextCheckAtMs } }) =>
     nextCheckAtMs === null ? [] : [nextCheckAtMs],
   );
+  // Days in the reasons of a unit that presses go on counting; those of one ahead can wait.
+  if (ranked.rank < 6) {
+    checks.push(startOfLocalDay(addDays(localDay(nowMs, yard.timeZone), 1), yard.timeZone));
+  }
   if (found.nextInstallChangeAtMs !== null) checks.push(found.nextInstallChangeAtMs);
   await writeStanding(work, found.standing, {
     unitId,

@@ -18,6 +18,7 @@ import {
   lockLine,
   openStream,
   type StreamRow,
+  shareUnit,
   streamsOfCounters,
 } from '../store/counter.ts';
 import { findGateway } from '../store/gateway.ts';
@@ -122,10 +123,21 @@ const sameLine = (a: LineRow, b: LineMeaning): boolean =>
  * its own. A controller whose basis or resolution changed begins a new line, never mixed with the
  * old.
  */
-async function lineFor(work: Work, wanted: LineMeaning, gatewayId: string): Promise<LineRow> {
+async function lineFor(
+  work: Work,
+  wanted: LineMeaning,
+  gatewayId: string,
+  byGateway: boolean,
+): Promise<LineRow> {
   const { tx, fleetId, nowMs } = work;
   const { controller } = wanted;
   const held = controller ? await lockControllerLine(tx, fleetId, controller, wanted) : null;
+  if (held && byGateway && !(await shareUnit(tx, fleetId, gatewayId, held.lineId))) {
+    throw new Problem(
+      'counter_declared_otherwise',
+      'That controller is counted on another unit. Whoever keeps the fleet may declare it here.',
+    );
+  }
   if (held) return held;
   // What posts together is folded together: one wake-up call for all counters of a post.
   const shard = shardOf(fleetId, controller ?? gatewayId);
@@ -134,7 +146,8 @@ async function lineFor(work: Work, wanted: LineMeaning, gatewayId: string): Prom
 
 /**
  * Declares a gateway's counters, once each: declaring the same again changes nothing, declaring
- * otherwise is refused. Each counter gets its stream of epoch 0.
+ * otherwise is refused. Each counter gets its stream of epoch 0. A gateway's own key (`byGateway`)
+ * may join the count of a controller only on a unit where it is counted already.
  *
  * @throws Problem not_found, meter_unknown, resolution_invalid, counter_declared_otherwise
  */
@@ -142,6 +155,7 @@ export async function declareCounters(
   work: Work,
   gatewayId: string,
   declarations: readonly CounterDeclaration[],
+  byGateway: boolean,
 ): Promise<ShownCounter[]> {
   const { tx, fleetId, nowMs } = work;
   if (!(await findGateway(tx, fleetId, gatewayId))) {
@@ -160,7 +174,7 @@ export async function declareCounters(
       throw new Problem('counter_declared_otherwise', `${declared.counter}: twice, or too many.`);
     }
     fresh.push(declared.counter);
-    const { lineId } = await lineFor(work, wanted, gatewayId);
+    const { lineId } = await lineFor(work, wanted, gatewayId, byGateway);
     const counterId = await insertCounter(tx, {
       fleetId,
       gatewayId,

@@ -255,6 +255,7 @@ export async function foldLineUsage(work: Work, lineId: number): Promise<FoldedL
         lastAtMs: timed ? head.state.atMs : null,
         lastRaw: timed ? head.state.raw : null,
         provisional: [...provisional],
+        inDoubt: (head?.state.aside.length ?? 0) > 0,
       },
       marks,
     },

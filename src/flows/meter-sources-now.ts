@@ -1,10 +1,31 @@
 import type { MeterSource } from '../domain/upkeep/silence.ts';
 import { allowedSilenceMs } from '../domain/usage/gateway-habit.ts';
-import { linesWithContact } from '../store/meter-source.ts';
+import { type LineContact, linesWithContact } from '../store/meter-source.ts';
 import type { Tx } from '../store/tx.ts';
 
 /** Why a meter is not to be believed, as the gateway's health puts it. */
 export const noContact = 'no_contact';
+export const noReadingYet = 'no_reading_yet';
+export const readingInDoubt = 'reading_in_doubt';
+
+function sourceOf({ lastAtMs, lastPostAtMs, habitMs, inDoubt }: LineContact): MeterSource {
+  // A heartbeat says that nothing new was counted only where something was counted before.
+  if (lastAtMs === null) {
+    return { kind: 'counting', knownUntilMs: 0, staleAtMs: 0, staleReason: noReadingYet };
+  }
+  if (inDoubt) {
+    const staleReason = readingInDoubt;
+    return { kind: 'counting', knownUntilMs: lastAtMs, staleAtMs: lastAtMs, staleReason };
+  }
+  // A reading is a sign of life too, also one by a gateway that was replaced since.
+  const heardMs = Math.max(lastPostAtMs ?? 0, lastAtMs);
+  return {
+    kind: 'counting',
+    knownUntilMs: heardMs,
+    staleAtMs: heardMs + allowedSilenceMs(habitMs),
+    staleReason: noContact,
+  };
+}
 
 /** Who counts an asset's meters now, how far that is known, and from when on the silence tells. */
 export async function meterSourcesNow(
@@ -13,16 +34,6 @@ export async function meterSourcesNow(
   assetId: string,
   nowMs: number,
 ): Promise<Record<string, MeterSource>> {
-  const sources: Record<string, MeterSource> = {};
-  for (const row of await linesWithContact(tx, fleetId, assetId, nowMs)) {
-    // A reading is a sign of life too, also one by a gateway that was replaced since.
-    const heardMs = Math.max(row.lastPostAtMs ?? 0, row.lastAtMs ?? 0, row.fromMs);
-    sources[row.meter] = {
-      kind: 'counting',
-      knownUntilMs: heardMs,
-      staleAtMs: heardMs + allowedSilenceMs(row.habitMs),
-      staleReason: noContact,
-    };
-  }
-  return sources;
+  const rows = await linesWithContact(tx, fleetId, assetId, nowMs);
+  return Object.fromEntries(rows.map((row) => [row.meter, sourceOf(row)]));
 }

@@ -238,7 +238,7 @@ async function storeCompared(deps: FlowDeps, contact: Contact, intakes: Pending)
         answer.accepted = tally.accepted;
         answer.duplicate = tally.duplicate;
         answer.conflict = tally.conflict;
-        answer.refused = refusedRanges(tally.refused);
+        answer.refused = [...refusedRanges(tally.refused), ...tally.refusedLost];
         showNumbers(answer, tally.seen);
       }
       await noteHeard(before, contact);

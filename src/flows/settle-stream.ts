@@ -2,13 +2,14 @@ import {
   absent,
   addRange,
   hasNumber,
+  highest,
   type NumberSet,
   overlap,
   parseMultirange,
   printMultirange,
   subtractRange,
 } from '../domain/usage/number-set.ts';
-import type { IntakeRun, RefusedReading } from '../domain/usage/reading-intake.ts';
+import type { IntakeRun, RefusedRange, RefusedReading } from '../domain/usage/reading-intake.ts';
 import { compareResent } from '../domain/usage/resend.ts';
 import {
   type Conflict,
@@ -30,6 +31,8 @@ export interface StreamTally {
   duplicate: number;
   conflict: number;
   refused: RefusedReading[];
+  /** Declared losses that are not believed. */
+  refusedLost: (RefusedRange & { detail: string })[];
   seen: NumberSet;
 }
 
@@ -50,7 +53,6 @@ const part = (run: IntakeRun, from: number, to: number): IntakeRun => ({
 interface Numbers {
   seen: NumberSet;
   lost: NumberSet;
-  refused: NumberSet;
 }
 
 interface Settling {
@@ -127,17 +129,26 @@ async function keepRefusals(settling: Settling, refused: readonly RefusedReading
     ({ seq }) => !hasNumber(numbers.seen, seq) && settle(numbers, seq, seq),
   );
   if (fresh.length === 0) return;
-  for (const { seq } of fresh) numbers.refused = addRange(numbers.refused, seq, seq);
   await insertRefusals(work.tx, work.fleetId, stream.streamId, contact.receivedAtMs, fresh);
 }
 
+/**
+ * Numbers lost lie below a number that was sent: a device cannot have lost what it has not counted yet,
+ * and to settle the future would let it trim what was never stored.
+ */
 function declareLost(settling: Settling, ranges: readonly [number, number][]): void {
-  const { work, contact, stream, numbers } = settling;
+  const { work, contact, stream, numbers, tally } = settling;
   const { counter, epoch } = stream;
+  const top = highest(numbers.seen);
   for (const [from, to] of ranges) {
+    if (top === null || to > top) {
+      tally.refusedLost.push({ from, to, verdict: 'malformed', detail: lostAhead });
+      continue;
+    }
     for (const [a, b] of absent(numbers.seen, from, to)) {
-      if (!settle(numbers, a, b)) continue;
-      numbers.lost = addRange(numbers.lost, a, b);
+      const lost = addRange(numbers.lost, a, b);
+      if (lost.length > rangesMax || !settle(numbers, a, b)) continue;
+      numbers.lost = lost;
       work.record({
         type: 'reading.lost',
         subject: `gateway/${contact.gatewayId}`,
@@ -147,6 +158,8 @@ function declareLost(settling: Settling, ranges: readonly [number, number][]): v
     }
   }
 }
+
+const lostAhead = 'lost numbers must lie below a number that was sent';
 
 /**
  * Settles one posted stream inside a transaction: locks it, stores the numbers that are new,
@@ -163,7 +176,6 @@ export async function settleStream(
   const numbers: Numbers = {
     seen: parseMultirange(locked.seen),
     lost: parseMultirange(locked.lost),
-    refused: parseMultirange(locked.refused),
   };
   const { seen } = numbers;
   const tally: StreamTally = {
@@ -171,17 +183,18 @@ export async function settleStream(
     duplicate: 0,
     conflict: 0,
     refused: [...refused],
+    refusedLost: [],
     seen,
   };
   const settling = { work, contact, stream, numbers, tally, conflicts: [], marks: [] };
+  // First what can never be kept: it closes gaps that would count against the rest.
+  await keepRefusals(settling, refused);
   for (const run of runs) await settleRun(settling, run);
   await keepConflicts(settling);
-  await keepRefusals(settling, refused);
   declareLost(settling, posted.lost);
   await saveStreamNumbers(tx, fleetId, stream.streamId, {
     seen: printMultirange(numbers.seen),
     lost: printMultirange(numbers.lost),
-    refused: printMultirange(numbers.refused),
   });
   for (const [fromSeq, toSeq] of settling.marks as [number, number][]) {
     await insertLineMark(tx, fleetId, contact.receivedAtMs, { stream, fromSeq, toSeq });

@@ -86,6 +86,8 @@ export interface LineProgress {
   lastAtMs: number | null;
   lastRaw: number | null;
   provisional: Share[];
+  /** The last readings are set aside: the last accepted one is not the last word. */
+  inDoubt: boolean;
 }
 
 /**
@@ -179,7 +181,8 @@ export async function takeLineWork(
             json_agg(json_build_array(kind, from_ordinal, from_seq, to_seq)), '[]')
           from marks) as marks,
         ${streamsSql} as streams,
-        (select json_build_array(extract(epoch from p.last_at) * 1000, p.last_raw, p.provisional)
+        (select json_build_array(extract(epoch from p.last_at) * 1000, p.last_raw, p.provisional,
+            p.in_doubt)
           from liftwright.line_progress p where p.fleet_id = $1 and p.line_id = $2) as progress,
         ${sourcesSql} as sources`,
     values: [fleetId, lineId, nowMs, shard],
@@ -201,6 +204,7 @@ export async function takeLineWork(
         day,
         grains,
       })),
+      inDoubt: progress[3],
     },
     sources: toSources(sources),
   };
@@ -293,10 +297,12 @@ export async function writeFolded(
           and d.asset_id = u.asset_id and d.day = u.day),
       progress as (
         insert into liftwright.line_progress
-          (fleet_id, line_id, last_at, last_raw, provisional, folded_at)
-        values ($1, $2, to_timestamp($13::float8 / 1000), $14, $15, to_timestamp($4::float8 / 1000))
+          (fleet_id, line_id, last_at, last_raw, provisional, in_doubt, folded_at)
+        values ($1, $2, to_timestamp($13::float8 / 1000), $14, $15, $18,
+          to_timestamp($4::float8 / 1000))
         on conflict (fleet_id, line_id) do update set last_at = excluded.last_at,
           last_raw = excluded.last_raw, provisional = excluded.provisional,
+          in_doubt = excluded.in_doubt,
           folded_at = excluded.folded_at)
       insert into liftwright.unit_mark (fleet_id, shard, unit_id, recorded_at)
       select $1, m.shard, m.unit_id, to_timestamp($4::float8 / 1000)
@@ -321,6 +327,7 @@ export async function writeFolded(
       ),
       marks.map((mark) => mark.shard),
       marks.map((mark) => mark.unitId),
+      progress.inDoubt,
     ],
   });
 }

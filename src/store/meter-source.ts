@@ -62,6 +62,8 @@ export interface LineContact {
   lastAtMs: number | null;
   lastPostAtMs: number | null;
   habitMs: number;
+  /** After the last accepted reading came others that do not count: refused, set aside, disputed. */
+  inDoubt: boolean;
 }
 
 /**
@@ -80,7 +82,19 @@ export async function linesWithContact(
     text: `select distinct on (m.meter) m.meter, m.line_id,
         (extract(epoch from lower(m.during)) * 1000)::float8 as from_ms,
         (extract(epoch from p.last_at) * 1000)::float8 as last_ms,
-        (extract(epoch from g.last_post_at) * 1000)::float8 as post_ms, g.habit_ms
+        (extract(epoch from g.last_post_at) * 1000)::float8 as post_ms, g.habit_ms,
+        coalesce(p.in_doubt, false) or exists (
+          select from liftwright.stream s
+          join liftwright.reading_conflict k
+            on k.fleet_id = s.fleet_id and k.stream_id = s.stream_id
+          where s.fleet_id = m.fleet_id and s.line_id = m.line_id and k.decision is null
+            and k.at_ms >= extract(epoch from p.last_at) * 1000
+        ) or exists (
+          select from liftwright.stream s
+          join liftwright.reading_refusal r
+            on r.fleet_id = s.fleet_id and r.stream_id = s.stream_id
+          where s.fleet_id = m.fleet_id and s.line_id = m.line_id and r.received_at > p.last_at
+        ) as in_doubt
       from liftwright.meter_source m
       left join liftwright.line_progress p on p.fleet_id = m.fleet_id and p.line_id = m.line_id
       left join liftwright.counter c on c.fleet_id = m.fleet_id and c.line_id = m.line_id
@@ -103,5 +117,6 @@ export async function linesWithContact(
     lastAtMs: row.last_ms,
     lastPostAtMs: row.post_ms,
     habitMs: Number(row.habit_ms ?? 0),
+    inDoubt: row.in_doubt,
   }));
 }

@@ -93,7 +93,6 @@ export async function recordNewRuns(
 export interface StreamNumbers {
   seen: string;
   lost: string;
-  refused: string;
 }
 
 /** Locks a stream. Callers lock in ascending order of stream id. */
@@ -103,7 +102,7 @@ export async function lockStream(
   streamId: number,
 ): Promise<StreamNumbers> {
   const { rows } = await tx.query(
-    `select seen::text, lost::text, refused::text from liftwright.stream
+    `select seen::text, lost::text from liftwright.stream
      where fleet_id = $1 and stream_id = $2 for update`,
     [fleetId, streamId],
   );
@@ -117,9 +116,9 @@ export async function saveStreamNumbers(
   numbers: StreamNumbers,
 ): Promise<void> {
   await tx.query(
-    `update liftwright.stream set seen = $3, lost = $4, refused = $5
+    `update liftwright.stream set seen = $3, lost = $4
      where fleet_id = $1 and stream_id = $2`,
-    [fleetId, streamId, numbers.seen, numbers.lost, numbers.refused],
+    [fleetId, streamId, numbers.seen, numbers.lost],
   );
 }
 
@@ -288,7 +287,15 @@ export async function insertRefusals(
   receivedAtMs: number,
   refused: readonly RefusedReading[],
 ): Promise<void> {
-  const text = (value: unknown) => (JSON.stringify(value) ?? 'undefined').slice(0, 100);
+  // Only what is short by itself is kept as it came: a deeply nested value must not harm its post.
+  const text = (value: unknown) =>
+    typeof value === 'string'
+      ? JSON.stringify(value.slice(0, 80)).slice(0, 100)
+      : typeof value === 'object' && value !== null
+        ? Array.isArray(value)
+          ? 'an array'
+          : 'an object'
+        : String(value).slice(0, 100);
   await tx.query(
     `insert into liftwright.reading_refusal
        (fleet_id, stream_id, seq, verdict, at_text, raw_text, received_at)

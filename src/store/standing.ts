@@ -114,7 +114,7 @@ export async function bringInList(
       where s.fleet_id = $1
         and ($2::uuid is null or s.yard_id = $2)
         and ($3::text[] is null or s.status = any ($3))
-        and ($4::date is null or s.press_on <= $4)
+        and ($4::date is null or s.press_on <= $4 or s.status = 'unknown')
         and ($5::int is null or (s.rank, s.press_on, s.unit_id) > ($5, $6::date, $7::uuid))
       order by s.rank, s.press_on, s.unit_id limit $8`,
     values: [

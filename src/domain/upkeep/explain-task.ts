@@ -1,5 +1,5 @@
 import { CALENDAR, crossedDriver, earliest, formatDay } from './measure-task.ts';
-import { factorOn, SEVERITY_KINDS } from './severity.ts';
+import { factorOn, SEVERITY_KINDS, type SeverityKind, severitySpans } from './severity.ts';
 import { couldBe, type Working } from './task-working.ts';
 import { type Reason, reasonText, type Share } from './upkeep-reason.ts';
 
@@ -77,7 +77,13 @@ function deferral(w: Working): Reason[] {
 function background(w: Working, partial: readonly string[]): Reason[] {
   const reasons: Reason[] = [];
   const factor = factorOn(w.spans, w.today);
-  const kind = SEVERITY_KINDS.find((k) => factor > 1000 && w.input.rule.severity[k] === factor);
+  const { rule, exposures } = w.input;
+  // Of kinds with one factor only the one that holds today is named.
+  const holds = (k: SeverityKind) => {
+    const own = exposures.filter((each) => each.kind === k);
+    return factorOn(severitySpans(rule.severity, own, w.today, w.today), w.today) === factor;
+  };
+  const kind = factor > 1000 ? SEVERITY_KINDS.find(holds) : undefined;
   if (kind) reasons.push({ code: 'severity', kind, factor });
   if (w.grid.done.estimated) reasons.push({ code: 'done_estimated', day: w.grid.done.day });
   if (partial.length > 0) reasons.push({ code: 'partial', measures: [...partial] });

@@ -6,7 +6,7 @@ import type { TaskStatus } from './task-working.ts';
 /**
  * How pressing a task is; 1 is the most pressing.
  * 1 overrun, and a function may not be used; 2 overrun, and it is limited; 3 overrun, a warning or
- * nothing; 4 in its window, also when a silent meter hides how far; 5 unknown; 6 ahead.
+ * nothing; 4 in its window, or a silent meter hides how far it is; 5 never recorded; 6 ahead.
  * More use, or a later day, never makes the number greater.
  */
 export type Rank = 1 | 2 | 3 | 4 | 5 | 6;
@@ -16,8 +16,9 @@ const OVERRUN_RANK: Record<OverrunEffect, Rank> = { no: 1, limited: 2, warn: 3, 
 export function rankTask(assessment: TaskAssessment): Rank {
   if (assessment.status === 'overrun') return OVERRUN_RANK[assessment.effect?.effect ?? 'none'];
   if (assessment.status === 'ahead') return 6;
-  const inWindow = assessment.status === 'in_window' || assessment.knownStatus === 'in_window';
-  return inWindow ? 4 : 5;
+  // What a silent meter hides may be past its limit: as pressing as a window that is open.
+  const mayBe = assessment.status === 'in_window' || assessment.unknownBecause.length > 0;
+  return mayBe ? 4 : 5;
 }
 
 /**
@@ -37,8 +38,9 @@ export interface UnitTask {
 }
 
 export interface UnitReason {
-  asset: string;
-  task: string;
+  /** Null when the reason is the unit's own. */
+  asset: string | null;
+  task: string | null;
   rank: Rank;
   status: TaskStatus;
   text: string;
@@ -68,8 +70,8 @@ export function comparePressing(a: Ordered, b: Ordered): number {
 }
 
 /**
- * A unit is as pressing as its most pressing task. A unit without any task is unknown: that nobody
- * gave it a pattern does not make it sound.
+ * A unit is as pressing as its most pressing task; where none is overrun and one is unknown, so is the
+ * unit. A unit without any task is unknown: that nobody gave it a pattern does not make it sound.
  */
 export function rankUnit(tasks: readonly UnitTask[], maxReasons: number): UnitRank {
   const ordered = tasks
@@ -81,9 +83,15 @@ export function rankUnit(tasks: readonly UnitTask[], maxReasons: number): UnitRa
     .sort((a, b) => comparePressing(a, b) || compareKeys(a, b));
   const first = ordered[0];
   if (!first) {
-    return { rank: 5, status: 'unknown', orderDay: null, reasons: [], moreReasons: 0 };
+    const text = 'Nothing on this unit has a pattern, so nobody knows what is due.';
+    const why = { asset: null, task: null, rank: 5 as const, status: 'unknown' as const, text };
+    return { rank: 5, status: 'unknown', orderDay: null, reasons: [why], moreReasons: 0 };
   }
   const pressing = first.rank === 6 ? ordered.slice(0, 1) : ordered.filter((t) => t.rank < 6);
+  // What is not known must show, also where something else on the unit is known.
+  const hidden = ordered.some(
+    ({ assessment, rank }) => rank < 6 && assessment.status === 'unknown',
+  );
   const reasons = pressing.slice(0, maxReasons).map(({ asset, assessment, rank }) => ({
     asset,
     task: assessment.task,
@@ -93,7 +101,7 @@ export function rankUnit(tasks: readonly UnitTask[], maxReasons: number): UnitRa
   }));
   return {
     rank: first.rank,
-    status: first.assessment.status,
+    status: hidden && first.rank > 3 ? 'unknown' : first.assessment.status,
     orderDay: first.orderDay,
     reasons,
     moreReasons: pressing.length - reasons.length,

@@ -54,7 +54,7 @@ const COULD: Record<CouldBe, string> = {
 };
 const NO_DATES: Record<NoDay, string> = {
   rate_unknown: 'the rate of use is not known',
-  rate_zero: 'it was not used in the last 28 days',
+  rate_zero: 'it was not used on the full days of the last 28',
   beyond_horizon: 'it is more than ten years off',
 };
 const EFFECTS: Record<OverrunEffect, string> = {
@@ -140,7 +140,7 @@ function amount(measure: string, thousandths: number, words: ReasonWords): strin
   return `${decimal(thousandths, scale)}${unit} ${nameOf(measure)}`;
 }
 
-const UNITS: Record<Dimension, string> = { hours: ' h', cycles: '', km: ' km' };
+const UNITS: Record<Dimension, string> = { hours: '', cycles: '', km: ' km' };
 
 /** Thousandths of a grain in one unit, and the unit's sign. */
 function scaleOf(measure: string, words: ReasonWords): { scale: number; unit: string } {

@@ -128,18 +128,23 @@ const rangePattern = /^([[(])"?(-?\d+)"?,"?(-?\d+)"?([\])])$/;
 export function parseMultirange(text: string): NumberSet {
   const body = /^\s*\{(.*)\}\s*$/s.exec(text)?.[1];
   if (body === undefined) throw new RangeError('not a multirange: braces are missing');
-  let result: NumberSet = emptySet;
   const compact = body.replaceAll(/\s/g, '');
-  if (compact === '') return result;
+  if (compact === '') return emptySet;
+  // PostgreSQL prints its sets in order and disjoint: those are read in one pass.
+  const ordered: NumberRange[] = [];
+  let result: NumberSet | null = null;
   for (const part of compact.split(/(?<=[\])]|empty),/)) {
     if (part === 'empty') continue;
     const match = rangePattern.exec(part);
     if (match === null) throw new RangeError('not a multirange of whole numbers with both ends');
     const from = Number(match[2]) + (match[1] === '(' ? 1 : 0);
     const to = Number(match[3]) - (match[4] === ')' ? 1 : 0);
-    if (from <= to) result = addRange(result, from, to);
+    if (from > to) continue;
+    const last = ordered.at(-1);
+    if (result === null && (last === undefined || from > last[1] + 1)) ordered.push([from, to]);
+    else result = addRange(result ?? [...ordered], from, to);
   }
-  return result;
+  return result ?? ordered;
 }
 
 function checkRange(from: number, to: number): void {

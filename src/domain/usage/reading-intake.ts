@@ -10,6 +10,8 @@ export const intakeBounds = {
   lostRangesPerStream: 100,
   /** A device clock ahead of ours by more than this is proven fast. */
   clockSlackMs: 120_000,
+  /** An offset of more than a day is put on the readings that lie ahead of us, not on all. */
+  offsetMaxMs: 86_400_000,
   /** The end of the year 9999; no later time is written anywhere. */
   atMaxMs: 253_402_300_799_999,
 } as const;
@@ -138,11 +140,13 @@ export function sortReadings(
   const { at, raw, firstSeq } = stream;
   const max = rawMax(widthBits);
   const limit = receivedAtMs + intakeBounds.clockSlackMs;
-  if (isPlain(at, raw, max, offsetMs > 0 ? intakeBounds.atMaxMs : limit)) {
-    const run = { firstSeq, at: at as number[], raw: raw as number[], offsetMs };
+  // A clock that is now years fast was not when it stamped what lies behind us.
+  const whole = offsetMs <= intakeBounds.offsetMaxMs ? offsetMs : 0;
+  if (isPlain(at, raw, max, whole > 0 ? intakeBounds.atMaxMs : limit)) {
+    const run = { firstSeq, at: at as number[], raw: raw as number[], offsetMs: whole };
     return { runs: at.length > 0 ? [run] : [], refused: [] };
   }
-  const aheadFrom = offsetMs > 0 ? at.length : firstOfAheadTail(at, limit);
+  const aheadFrom = whole > 0 ? at.length : firstOfAheadTail(at, limit);
   let aheadOffset = 0;
   for (let i = aheadFrom; i < at.length; i++) {
     aheadOffset = Math.max(aheadOffset, (at[i] as number) - receivedAtMs);
@@ -158,7 +162,7 @@ export function sortReadings(
       continue;
     }
     if (open === null || i === aheadFrom || !stepFits(open, at[i] as number, raw[i] as number)) {
-      const runOffset = i >= aheadFrom ? aheadOffset : offsetMs;
+      const runOffset = i >= aheadFrom ? aheadOffset : whole;
       open = { firstSeq: firstSeq + i, at: [], raw: [], offsetMs: runOffset };
       runs.push(open);
     }

@@ -75,7 +75,10 @@ export const caller = fp(
       if (!duty) return;
       req.caller = await resolve(bearer(req));
       if (!roleMay(req.caller.role, duty)) {
-        throw new Problem('role_not_allowed', `A ${req.caller.role} key may not do this.`);
+        throw new Problem(
+          'role_not_allowed',
+          `Keys of the role ${req.caller.role} may not do this.`,
+        );
       }
     });
   },

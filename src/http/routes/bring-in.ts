@@ -33,13 +33,9 @@ const query = pageQuery.extend({
     .pipe(z.array(taskStatus).min(1).max(4))
     .optional()
     .meta({ description: 'One or more of the statuses, with commas.', type: 'string' }),
-  withinDays: z.coerce
-    .number()
-    .int()
-    .min(0)
-    .max(3650)
-    .optional()
-    .meta({ description: 'Only units whose day lies at most so many days ahead.' }),
+  withinDays: z.coerce.number().int().min(0).max(3650).optional().meta({
+    description: 'Only units whose day lies at most so many days ahead, and all that are unknown.',
+  }),
 });
 
 export async function bringInRoutes(app: FastifyInstance, deps: RouteDeps): Promise<void> {

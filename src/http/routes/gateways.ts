@@ -119,7 +119,16 @@ function countingRoutes(app: FastifyInstance, deps: RouteDeps): void {
         ...counter,
         controller: counter.controller ?? null,
       }));
-      return { body: { counters: await declareCounters(work, gatewayOf(req), declared) } };
+      return {
+        body: {
+          counters: await declareCounters(
+            work,
+            gatewayOf(req),
+            declared,
+            req.caller.role === 'gateway',
+          ),
+        },
+      };
     },
   });
   getRoute(app, deps, {

@@ -175,12 +175,16 @@ export const bringInUnit = z
     pressOn: z
       .string()
       .nullable()
-      .meta({ description: 'Overrun since, last day inside, or opening day; null when none.' }),
+      .meta({
+        description:
+          'By status: overrun since; in_window and unknown: the last day inside, as far as is ' +
+          'known; ahead: the day it opens. Null when there is none.',
+      }),
     reasons: z
       .array(
         z.object({
-          assetId: id,
-          task: z.string(),
+          assetId: id.nullable().meta({ description: "Null: the unit's own reason." }),
+          task: z.string().nullable(),
           status: taskStatus,
           rank: z.int(),
           text: z.string(),
