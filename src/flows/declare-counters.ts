@@ -18,7 +18,6 @@ import {
   lockLine,
   openStream,
   type StreamRow,
-  shareUnit,
   streamsOfCounters,
 } from '../store/counter.ts';
 import { findGateway } from '../store/gateway.ts';
@@ -123,21 +122,10 @@ const sameLine = (a: LineRow, b: LineMeaning): boolean =>
  * its own. A controller whose basis or resolution changed begins a new line, never mixed with the
  * old.
  */
-async function lineFor(
-  work: Work,
-  wanted: LineMeaning,
-  gatewayId: string,
-  byGateway: boolean,
-): Promise<LineRow> {
+async function lineFor(work: Work, wanted: LineMeaning, gatewayId: string): Promise<LineRow> {
   const { tx, fleetId, nowMs } = work;
   const { controller } = wanted;
   const held = controller ? await lockControllerLine(tx, fleetId, controller, wanted) : null;
-  if (held && byGateway && !(await shareUnit(tx, fleetId, gatewayId, held.lineId))) {
-    throw new Problem(
-      'counter_declared_otherwise',
-      'That controller is counted on another unit. Whoever keeps the fleet may declare it here.',
-    );
-  }
   if (held) return held;
   // What posts together is folded together: one wake-up call for all counters of a post.
   const shard = shardOf(fleetId, controller ?? gatewayId);
@@ -146,8 +134,7 @@ async function lineFor(
 
 /**
  * Declares a gateway's counters, once each: declaring the same again changes nothing, declaring
- * otherwise is refused. Each counter gets its stream of epoch 0. A gateway's own key (`byGateway`)
- * may join the count of a controller only on a unit where it is counted already.
+ * otherwise is refused. Each counter gets its stream of epoch 0.
  *
  * @throws Problem not_found, meter_unknown, resolution_invalid, counter_declared_otherwise
  */
@@ -155,7 +142,6 @@ export async function declareCounters(
   work: Work,
   gatewayId: string,
   declarations: readonly CounterDeclaration[],
-  byGateway: boolean,
 ): Promise<ShownCounter[]> {
   const { tx, fleetId, nowMs } = work;
   if (!(await findGateway(tx, fleetId, gatewayId))) {
@@ -174,7 +160,7 @@ export async function declareCounters(
       throw new Problem('counter_declared_otherwise', `${declared.counter}: twice, or too many.`);
     }
     fresh.push(declared.counter);
-    const { lineId } = await lineFor(work, wanted, gatewayId, byGateway);
+    const { lineId } = await lineFor(work, wanted, gatewayId);
     const counterId = await insertCounter(tx, {
       fleetId,
       gatewayId,

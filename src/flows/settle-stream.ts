@@ -133,8 +133,8 @@ async function keepRefusals(settling: Settling, refused: readonly RefusedReading
 }
 
 /**
- * Numbers lost lie below a number that was sent: a device cannot have lost what it has not counted yet,
- * and to settle the future would let it trim what was never stored.
+ * Numbers lost lie below a number that was sent: a device cannot have lost what it has not counted
+ * yet, and to settle the future would let it trim what was never stored.
  */
 function declareLost(settling: Settling, ranges: readonly [number, number][]): void {
   const { work, contact, stream, numbers, tally } = settling;

@@ -153,23 +153,3 @@ export async function linesOfFleet(tx: Tx, fleetId: number): Promise<number[]> {
     .orderBy(asc(foldLine.lineId));
   return rows.map((row) => row.lineId);
 }
-
-/** Whether a gateway is, or was, on a unit where another gateway brings this line. */
-export async function shareUnit(
-  tx: Tx,
-  fleetId: number,
-  gatewayId: string,
-  lineId: number,
-): Promise<boolean> {
-  const { rows } = await tx.query(
-    `select exists (
-       select from liftwright.install own
-       join liftwright.install other
-         on other.fleet_id = own.fleet_id and other.unit_id = own.unit_id
-       join liftwright.counter c
-         on c.fleet_id = other.fleet_id and c.gateway_id = other.gateway_id
-       where own.fleet_id = $1 and own.gateway_id = $2 and c.line_id = $3) as shared`,
-    [fleetId, gatewayId, lineId],
-  );
-  return rows[0].shared;
-}

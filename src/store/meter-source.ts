@@ -62,7 +62,10 @@ export interface LineContact {
   lastAtMs: number | null;
   lastPostAtMs: number | null;
   habitMs: number;
-  /** After the last accepted reading came others that do not count: refused, set aside, disputed. */
+  /**
+   * After the last accepted reading came others that do not count: refused, set aside,
+   * disputed.
+   */
   inDoubt: boolean;
 }
 

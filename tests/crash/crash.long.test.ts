@@ -46,7 +46,8 @@ describe.concurrent('the API is killed at each of its commit points in turn', ()
     const outcome = await run(`each point of the API, times ${times}`, {
       seed: 100 + index,
       layout: 'apart',
-      readings: 600,
+      trucks: 4,
+      readings: 400,
       dones: 24,
       crashes,
     });
@@ -55,19 +56,20 @@ describe.concurrent('the API is killed at each of its commit points in turn', ()
   });
 });
 
-type Row = [point: Crash['point'], nth: number, layout: 'one' | 'apart', when: 'start' | 'load'];
+type When = 'start' | 'load' | 'end';
+type Row = [point: Crash['point'], nth: number, layout: 'one' | 'apart', when: When];
 
 const inTheWorker: Row[] = [
-  ['fold.segments_written', 1, 'one', 'load'],
   ['fold.segments_written', 9, 'apart', 'load'],
-  ['fold.before_commit', 1, 'one', 'load'],
+  ['fold.segments_written', 2, 'one', 'end'],
   ['fold.before_commit', 9, 'apart', 'load'],
-  ['fold.after_commit', 1, 'one', 'load'],
+  ['fold.before_commit', 2, 'one', 'end'],
   ['fold.after_commit', 9, 'apart', 'load'],
+  ['fold.after_commit', 2, 'one', 'end'],
   ['assess.before_commit', 2, 'one', 'start'],
-  ['assess.before_commit', 4, 'apart', 'load'],
+  ['assess.before_commit', 1, 'one', 'end'],
   ['assess.after_commit', 2, 'one', 'start'],
-  ['assess.after_commit', 4, 'apart', 'load'],
+  ['assess.after_commit', 1, 'one', 'end'],
   ['sequence.events_inserted', 2, 'one', 'start'],
   ['sequence.events_inserted', 3, 'apart', 'load'],
   ['sequence.before_commit', 2, 'one', 'start'],
@@ -75,8 +77,12 @@ const inTheWorker: Row[] = [
   ['sequence.after_commit', 2, 'one', 'start'],
   ['sequence.after_commit', 3, 'apart', 'load'],
   ['work.before_commit', 30, 'one', 'load'],
+  ['work.before_commit', 3, 'one', 'end'],
   ['work.after_commit', 30, 'one', 'load'],
+  ['work.after_commit', 3, 'one', 'end'],
 ];
+
+const armedAt = { start: 'crashes', load: 'crashUnderLoad', end: 'crashAtEnd' } as const;
 
 /** Each alone, because a killed worker's jobs stay locked for a while. */
 describe.concurrent('a worker is killed at each of its commit points', () => {
@@ -87,7 +93,7 @@ describe.concurrent('a worker is killed at each of its commit points', () => {
       const outcome = await run(`${point} #${nth} ${layout} ${when}`, {
         seed: 200 + index,
         layout,
-        ...(when === 'load' ? { crashUnderLoad: crash } : { crashes: [crash] }),
+        [armedAt[when]]: when === 'start' ? [crash] : crash,
       });
       expect(outcome.kills).toBe(1);
       expect(outcome.faults).toEqual([]);

@@ -31,6 +31,11 @@ export interface Scenario {
   crashes?: readonly Crash[];
   /** Armed when the company is there and the load begins. */
   crashUnderLoad?: Crash;
+  /**
+   * Armed when all but the last 70 readings of each stream are worked on. Those come in one go and
+   * nothing comes after them, so that nothing later can mend what the crash broke.
+   */
+  crashAtEnd?: Crash;
   /** Happens while the load goes on. */
   disturb?(stage: Stage): Promise<void>;
 }
@@ -66,14 +71,14 @@ const workerPoints = /^(fold|assess|sequence)\./;
 
 /** The processes of a scenario; `struck` is the one that crash points are armed in. */
 function startProcesses(scenario: Scenario) {
-  const { env, layout = 'one', crashes = [], crashUnderLoad } = scenario;
+  const { env, layout = 'one', crashes = [], crashUnderLoad, crashAtEnd } = scenario;
   const all = { ...baseEnv, ...env };
   if (layout === 'one') {
     const api = new Subject(all, crashes);
     api.start();
     return { api, struck: api, subjects: [api] };
   }
-  const first = crashes[0] ?? crashUnderLoad;
+  const first = crashes[0] ?? crashUnderLoad ?? crashAtEnd;
   const inWorker = first !== undefined && workerPoints.test(first.point);
   const api = new Subject({ ...all, ROLE: 'api' }, inWorker ? [] : crashes);
   const worker = new Subject({ ...all, ROLE: 'worker' }, inWorker ? crashes : []);
@@ -86,9 +91,10 @@ function startProcesses(scenario: Scenario) {
 async function load(
   scenario: Scenario,
   stage: Stage,
-  seed: number,
+  struck: Subject,
 ): Promise<{ clerk: Clerk; followed: SeenEvent[]; drainMs: number }> {
   const { client, company, devices } = stage;
+  const { owner, crashAtEnd, seed } = scenario;
   const clerk = new Clerk(client, company, seed);
   const followed: SeenEvent[] = [];
   const end = new AbortController();
@@ -99,7 +105,12 @@ async function load(
       clerk.run(scenario.dones ?? 12, 40),
       scenario.disturb?.(stage),
     ]);
-    const drainMs = await settled(scenario.owner, drainWithinMs);
+    if (crashAtEnd) {
+      await settled(owner, drainWithinMs);
+      await struck.arm(crashAtEnd);
+      await Promise.all(devices.map((device) => device.sendRest(paceMs)));
+    }
+    const drainMs = await settled(owner, drainWithinMs);
     return { clerk, followed, drainMs: Math.round(drainMs) };
   } finally {
     end.abort();
@@ -109,7 +120,8 @@ async function load(
 
 /** Runs a company against a service that dies, and checks all that it says after. */
 export async function runScenario(scenario: Scenario): Promise<Outcome> {
-  const { owner, ownerUrl, pools, seed, crashes = [], crashUnderLoad, trucks = 2 } = scenario;
+  const { owner, ownerUrl, pools, seed, trucks = 2, crashAtEnd } = scenario;
+  const { crashes = [], crashUnderLoad } = scenario;
   const { api, struck, subjects } = startProcesses(scenario);
   const client = new Client(api);
   try {
@@ -117,10 +129,12 @@ export async function runScenario(scenario: Scenario): Promise<Outcome> {
     const company = await bringIn(client, plan);
     const devices = company.trucks.map((truck, i) => new Device(client, truck, seed * 31 + i));
     if (crashUnderLoad) await struck.arm(crashUnderLoad);
+    if (crashAtEnd) for (const device of devices) device.held = 70;
     const stage = { ownerUrl, subject: api, client, company, devices };
-    const { clerk, followed, drainMs } = await load(scenario, stage, seed);
+    const { clerk, followed, drainMs } = await load(scenario, stage, struck);
     if (!scenario.disturb) {
-      const deaths = Array(crashes.length + (crashUnderLoad ? 1 : 0)).fill('SIGKILL');
+      const expected = crashes.length + [crashUnderLoad, crashAtEnd].filter(Boolean).length;
+      const deaths = Array(expected).fill('SIGKILL');
       expect(
         struck.exits.map((exit) => exit.signal),
         'deaths at the crash points',

@@ -82,7 +82,7 @@ const rows = (fleet: number): [table: string, columns: string, values: string][]
   ],
   ['usage_day', 'asset_id, meter, day, line_id, grains', `${id(5)}, 'm', '2026-11-25', 1, 180`],
   ['use_until', 'asset_id, meter, at_ms, day, grains', `${id(5)}, 'm', 5, '2026-11-25', 7`],
-  ['line_progress', 'line_id, provisional, folded_at', `1, '[]', ${at}`],
+  ['line_progress', 'line_id, provisional, in_doubt, folded_at', `1, '[]', false, ${at}`],
   [
     'usage_entry',
     'asset_id, meter, day, kind, grains, reason, recorded_at',

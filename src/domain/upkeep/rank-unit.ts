@@ -70,8 +70,9 @@ export function comparePressing(a: Ordered, b: Ordered): number {
 }
 
 /**
- * A unit is as pressing as its most pressing task; where none is overrun and one is unknown, so is the
- * unit. A unit without any task is unknown: that nobody gave it a pattern does not make it sound.
+ * A unit is as pressing as its most pressing task; where none is overrun and one is unknown, so is
+ * the unit. A unit without any task is unknown: that nobody gave it a pattern does not make it
+ * sound.
  */
 export function rankUnit(tasks: readonly UnitTask[], maxReasons: number): UnitRank {
   const ordered = tasks

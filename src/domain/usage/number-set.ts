@@ -140,6 +140,7 @@ export function parseMultirange(text: string): NumberSet {
     const from = Number(match[2]) + (match[1] === '(' ? 1 : 0);
     const to = Number(match[3]) - (match[4] === ')' ? 1 : 0);
     if (from > to) continue;
+    checkRange(from, to);
     const last = ordered.at(-1);
     if (result === null && (last === undefined || from > last[1] + 1)) ordered.push([from, to]);
     else result = addRange(result ?? [...ordered], from, to);

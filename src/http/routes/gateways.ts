@@ -121,12 +121,7 @@ function countingRoutes(app: FastifyInstance, deps: RouteDeps): void {
       }));
       return {
         body: {
-          counters: await declareCounters(
-            work,
-            gatewayOf(req),
-            declared,
-            req.caller.role === 'gateway',
-          ),
+          counters: await declareCounters(work, gatewayOf(req), declared),
         },
       };
     },

@@ -64,7 +64,7 @@ test('an overrun names the day it began, what drives it and what it takes away',
     effect: { effect: 'no', functions: ['wheel_lift'] },
   });
   expect(texts(a)).toEqual([
-    'Past its limit since 2026-10-20: 60 of 50 h PTO hours.',
+    'Past its limit since 2026-10-20: 60 of 50 PTO hours.',
     'It takes away: wheel lift.',
   ]);
 });
@@ -122,7 +122,7 @@ test('no rate, no date, and the reason says which', () => {
   expect(a.opens).toEqual({ day: null, past: false, by: null, noDay: 'rate_zero' });
   expect(a.forecast.partial).toEqual(['lift_cycles']);
   expect(texts(a)).toEqual([
-    'No date can be given: it was not used in the last 28 days.',
+    'No date can be given: it was not used on the full days of the last 28.',
     'The dates leave out lift cycles.',
   ]);
 });

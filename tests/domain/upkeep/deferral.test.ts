@@ -36,7 +36,7 @@ test('a deferral lifts the limit until its date or its use, whichever is first',
     limit: { day: '2026-10-12', past: false, by: 'deferral' },
   });
   expect(texts(held)).toContain(
-    'Deferred until 2026-10-20 or 5 h PTO hours more by R. Vance: no loads over 2,000 kg.',
+    'Deferred until 2026-10-20 or 5 PTO hours more by R. Vance: no loads over 2,000 kg.',
   );
   expect(at('2026-10-12', 5 * HOUR + 1)).toMatchObject({
     status: 'overrun',

@@ -28,7 +28,7 @@ test('the ranks, most pressing first', () => {
     task('silent', 10, 'warn', true),
     task('ahead', 10),
   ];
-  expect(order.map(rankTask)).toEqual([1, 2, 3, 3, 4, 4, 5, 6]);
+  expect(order.map(rankTask)).toEqual([1, 2, 3, 3, 4, 4, 4, 6]);
   expect(order[5]?.status).toBe('unknown');
 });
 
@@ -54,14 +54,14 @@ test('a unit is as pressing as its most pressing task, and says why in that orde
       task: 'later',
       rank: 1,
       status: 'overrun',
-      text: 'Past its limit since 2026-10-05: 57 of 50 h PTO hours.',
+      text: 'Past its limit since 2026-10-05: 57 of 50 PTO hours.',
     },
     {
       asset: 'winch-1',
       task: 'late',
       rank: 2,
       status: 'overrun',
-      text: 'Past its limit since 2026-10-05: 56 of 50 h PTO hours.',
+      text: 'Past its limit since 2026-10-05: 56 of 50 PTO hours.',
     },
   ]);
 });
@@ -79,7 +79,29 @@ test('a unit with nothing pressing gives the task that opens first', () => {
 });
 
 test('a unit without tasks is unknown, not fine', () => {
-  expect(rankUnit([], 5)).toMatchObject({ rank: 5, status: 'unknown', reasons: [] });
+  const unit = rankUnit([], 5);
+  expect(unit).toMatchObject({ rank: 5, status: 'unknown', moreReasons: 0 });
+  expect(unit.reasons).toMatchObject([{ asset: null, task: null }]);
+  expect(unit.reasons[0]?.text).not.toBe('');
+});
+
+test('what one task hides makes the unit unknown, and its day the earlier one', () => {
+  const open = task('window', 46);
+  const hidden = {
+    ...task('silent', 10),
+    status: 'unknown' as const,
+    unknownBecause: ['pto_hours'],
+  };
+  const limit = { ...hidden.limit, day: '2026-09-01' };
+  const tasks = [open, { ...hidden, limit }].map((assessment) => ({ asset: 'lift-1', assessment }));
+  for (const given of [tasks, [...tasks].reverse()]) {
+    expect(rankUnit(given, 5)).toMatchObject({
+      rank: 4,
+      status: 'unknown',
+      orderDay: '2026-09-01',
+      reasons: [{ task: 'silent' }, { task: 'window' }],
+    });
+  }
 });
 
 test('within a rank the earlier day comes first, and no day last', () => {
