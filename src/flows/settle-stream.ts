@@ -129,6 +129,8 @@ async function keepRefusals(settling: Settling, refused: readonly RefusedReading
     ({ seq }) => !hasNumber(numbers.seen, seq) && settle(numbers, seq, seq),
   );
   if (fresh.length === 0) return;
+  // Folded again so that the unit is assessed: what was refused may hide use.
+  settling.marks.push([fresh[0]!.seq, fresh.at(-1)!.seq]);
   await insertRefusals(work.tx, work.fleetId, stream.streamId, contact.receivedAtMs, fresh);
 }
 

@@ -187,7 +187,8 @@ export class Clerk {
   }
 
   async run(records: number, paceMs: number): Promise<void> {
-    for (let i = 0; i < records; i += 1) {
+    for (let left = records; left > 0; left -= 1) {
+      const i = this.recorded;
       const { trucks } = this.#company;
       const truck = trucks[i % trucks.length] as Truck;
       const first = truck.series[0]?.at[0] as number;

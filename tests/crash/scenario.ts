@@ -32,8 +32,9 @@ export interface Scenario {
   /** Armed when the company is there and the load begins. */
   crashUnderLoad?: Crash;
   /**
-   * Armed when all but the last 70 readings of each stream are worked on. Those come in one go and
-   * nothing comes after them, so that nothing later can mend what the crash broke.
+   * Armed when all but the end is worked on, so that nothing later can mend what the crash broke. The
+   * end is one record of work done for assessments and events, else the last 70 readings of each
+   * stream in one go.
    */
   crashAtEnd?: Crash;
   /** Happens while the load goes on. */
@@ -68,6 +69,7 @@ const baseEnv = { PORT: '0', HOST: '127.0.0.1', ADMIN_KEY: adminKey, LOG_LEVEL: 
 const drainWithinMs = 120_000;
 const paceMs = 6;
 const workerPoints = /^(fold|assess|sequence)\./;
+const endsInRecord = ({ point }: Crash) => /^(assess|sequence)\./.test(point);
 
 /** The processes of a scenario; `struck` is the one that crash points are armed in. */
 function startProcesses(scenario: Scenario) {
@@ -108,7 +110,8 @@ async function load(
     if (crashAtEnd) {
       await settled(owner, drainWithinMs);
       await struck.arm(crashAtEnd);
-      await Promise.all(devices.map((device) => device.sendRest(paceMs)));
+      if (endsInRecord(crashAtEnd)) await clerk.run(1, 0);
+      else await Promise.all(devices.map((device) => device.sendRest(paceMs)));
     }
     const drainMs = await settled(owner, drainWithinMs);
     return { clerk, followed, drainMs: Math.round(drainMs) };
@@ -129,7 +132,8 @@ export async function runScenario(scenario: Scenario): Promise<Outcome> {
     const company = await bringIn(client, plan);
     const devices = company.trucks.map((truck, i) => new Device(client, truck, seed * 31 + i));
     if (crashUnderLoad) await struck.arm(crashUnderLoad);
-    if (crashAtEnd) for (const device of devices) device.held = 70;
+    const held = crashAtEnd && !endsInRecord(crashAtEnd) ? 70 : 0;
+    for (const device of devices) device.held = held;
     const stage = { ownerUrl, subject: api, client, company, devices };
     const { clerk, followed, drainMs } = await load(scenario, stage, struck);
     if (!scenario.disturb) {
