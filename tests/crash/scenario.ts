@@ -32,8 +32,8 @@ export interface Scenario {
   /** Armed when the company is there and the load begins. */
   crashUnderLoad?: Crash;
   /**
-   * Armed when all but the end is worked on, so that nothing later can mend what the crash broke. The
-   * end is one record of work done for assessments and events, else the last 70 readings of each
+   * Armed when all but the end is worked on, so that nothing later can mend what the crash broke.
+   * The end is one record of work done for assessments and events, else the last 70 readings of each
    * stream in one go.
    */
   crashAtEnd?: Crash;
