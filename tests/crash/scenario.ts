@@ -33,8 +33,8 @@ export interface Scenario {
   crashUnderLoad?: Crash;
   /**
    * Armed when all but the end is worked on, so that nothing later can mend what the crash broke.
-   * The end is one record of work done for assessments and events, else the last 70 readings of each
-   * stream in one go.
+   * The end is one record of work done for assessments and events, else the last 70 readings of
+   * each stream in one go.
    */
   crashAtEnd?: Crash;
   /** Happens while the load goes on. */
@@ -181,6 +181,7 @@ function withLog(fault: string, subjects: readonly Subject[]): string {
 
 /** The service stops when asked to, in time. */
 async function endWell(subject: Subject): Promise<void> {
+  await subject.url();
   const exit = await subject.end('SIGTERM');
   expect(exit, subject.lastWords()).toMatchObject({ code: 0 });
   expect(exit.tookMs).toBeLessThan(11_000);

@@ -144,6 +144,9 @@ export async function checkThings(owner: pg.Pool, company: Company, dones: numbe
   });
 }
 
+/** An assessment without the moment of the next one. */
+const judged = "assessment - 'nextCheckAtMs' - 'nextCheckDay'";
+
 const quiet = { wake: () => undefined, changed: () => undefined };
 
 /**
@@ -153,7 +156,7 @@ const quiet = { wake: () => undefined, changed: () => undefined };
 export async function checkDerived(owner: pg.Pool, pools: Pools): Promise<void> {
   const derived = async () => ({
     days: await textOf(owner, 'usage_day', 'asset_id, meter, day, line_id, grains'),
-    tasks: await textOf(owner, 'upkeep_state', "asset_id, task_key, status, assessment->'full'"),
+    tasks: await textOf(owner, 'upkeep_state', `asset_id, task_key, status, ${judged}`),
     standings: await textOf(owner, 'unit_standing', 'unit_id, status, rank, press_on'),
   });
   const before = await derived();
