@@ -139,6 +139,7 @@ export async function runScenario(scenario: Scenario): Promise<Outcome> {
     if (!scenario.disturb) {
       const expected = crashes.length + [crashUnderLoad, crashAtEnd].filter(Boolean).length;
       const deaths = Array(expected).fill('SIGKILL');
+      await struck.died(expected);
       expect(
         struck.exits.map((exit) => exit.signal),
         'deaths at the crash points',

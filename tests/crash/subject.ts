@@ -92,6 +92,11 @@ export class Subject {
     throw new Error(`The service does not serve. Its last words:\n${this.lastWords()}`);
   }
 
+  /** Waits a moment until it has died so often: work can be seen as done before the death is. */
+  async died(times: number): Promise<void> {
+    for (let i = 0; i < 200 && this.exits.length < times; i += 1) await sleep(25);
+  }
+
   lastWords(count = 25): string {
     return this.lines.slice(-count).join('\n');
   }
