@@ -1,6 +1,5 @@
 import { and, asc, eq, gt, sql } from 'drizzle-orm';
 import { unit, unitYard, yard } from '../../db/schema/index.ts';
-import type { YardCalendar } from '../domain/usage/split.ts';
 import { builder, type Tx } from './tx.ts';
 
 export type UnitRow = typeof unit.$inferSelect;
@@ -105,11 +104,6 @@ export async function homeYards(
     byUnit.set(unitId, list);
   }
   return byUnit;
-}
-
-/** The yard calendar of the dated home yards; the first also holds before it. */
-export function calendarOf(rows: readonly UnitCalendarRow[]): YardCalendar {
-  return rows.map(({ fromMs, timeZone }) => ({ fromMs, timeZone }));
 }
 
 /** The units whose home is this yard at an instant. */

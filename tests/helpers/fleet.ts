@@ -9,7 +9,6 @@ export const ptoCounter = { counter: 'pto_hours', meter: 'pto_hours', resolution
 export const liftCounter = { counter: 'lifts', meter: 'lift_cycles', resolution: 1 };
 
 /** Grains (seconds) and milliseconds in one tick of `ptoCounter`. */
-export const tickGrains = 180;
 export const tickMs = 180_000;
 
 export interface Stream {

@@ -59,10 +59,6 @@ export function builtInMeter(name: string): Meter | undefined {
   return byName.get(name);
 }
 
-export function ticksToGrains(ticks: number, grainsPerTick: number): number {
-  return ticks * grainsPerTick;
-}
-
 /**
  * Grains as the number that is shown and sent: 180 grains of an hour meter are 0.05. Six decimals,
  * so that every number of grains below 10^12 has a figure of its own and `parseGrains` gives it

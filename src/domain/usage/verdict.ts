@@ -60,11 +60,6 @@ export interface VerdictDetail {
   readonly against: number | null;
 }
 
-/** Kept as rows. `accepted` is what a reading is when no row says otherwise. */
-export function isRemarkable(verdict: FoldVerdict): boolean {
-  return verdict !== 'accepted';
-}
-
 /**
  * Waits for a person: whether a jump was a new counter or use that nobody saw, nobody else can
  * tell.
