@@ -8,7 +8,7 @@ const text = (ms: number) => new Date(ms).toISOString();
 export const ptoCounter = { counter: 'pto_hours', meter: 'pto_hours', resolution: 0.05 };
 export const liftCounter = { counter: 'lifts', meter: 'lift_cycles', resolution: 1 };
 
-/** Grains (seconds) and milliseconds in one tick of `ptoCounter`. */
+/** Milliseconds in one tick of `ptoCounter`. */
 export const tickMs = 180_000;
 
 export interface Stream {
