@@ -10,7 +10,7 @@ import { foundFleet } from './flows/keys.ts';
 import { StreamDirectory } from './flows/record-readings.ts';
 import { keepHouse, sweep } from './flows/sweep.ts';
 import type { FlowDeps } from './flows/work.ts';
-import { createLifecycle, type Lifecycle, stopHttp } from './lifecycle.ts';
+import { type Lifecycle, stopHttp } from './lifecycle.ts';
 import type { QueuePort } from './queue/port.ts';
 import { migrateQueue, openPostgresQueue } from './queue/postgres.ts';
 import { openRedisQueue } from './queue/redis.ts';
@@ -26,8 +26,8 @@ export interface ServiceOptions {
   embedded?: Readonly<Record<string, string>>;
   /** How long a wake-up call waits after one for the same work, ms; see QueueOptions. */
   restMs?: number;
-  /** Tests give their own, so that stopping a service does not end their process. */
-  lifecycle?: Lifecycle;
+  /** Parts register here as they open. Whoever made it stops it, also when the start failed. */
+  lifecycle: Lifecycle;
 }
 
 export interface Service {
@@ -111,47 +111,41 @@ async function drain(deps: Service['deps'], withinMs: number): Promise<boolean> 
  * last.
  */
 export async function startService(options: ServiceOptions): Promise<Service> {
-  const { config, log, clock = systemClock } = options;
-  const lifecycle = options.lifecycle ?? createLifecycle({ log });
-  try {
-    let ownerUrl = config.databaseUrl;
-    if (ownerUrl === null) {
-      const server = await startEmbedded({
-        dataDir: config.dataDir,
-        log,
-        onLost: (error) => void lifecycle.stop(error.message, 1),
-        ...(options.embedded ? { settings: options.embedded } : {}),
-      });
-      lifecycle.onStop('embedded database', (withinMs) => server.stop(withinMs));
-      ownerUrl = server.ownerUrl;
-    }
-    await migrate(ownerUrl, { log, clock });
-    const pools = openPools(ownerUrl, { log });
-    lifecycle.onStop('database pools', (withinMs) => pools.close(withinMs));
-    const queue = await openQueue(options, pools);
-    lifecycle.onStop('queue', (withinMs) => queue.close(withinMs));
-    const deps = { pools, clock, queue };
-    await keepHouse(deps);
-    const founding = { name: options.fleetName ?? 'First fleet', adminKey: config.adminKey };
-    const adminKey = await foundFleet(deps, founding);
-    if (config.role !== 'api') {
-      await queue.work(jobHandlers(deps));
-      await queue.every('sweep', sweepEveryMs);
-      await queue.every('partitions', houseEveryMs);
-    }
-    const url = config.role === 'worker' ? null : await listen(options, deps, lifecycle);
-    await sweep(deps);
-    return {
-      url,
-      adminKey,
-      ownerUrl,
-      deps,
-      lifecycle,
-      drain: (withinMs = 60_000) => drain(deps, withinMs),
-      stop: () => lifecycle.stop('asked to'),
-    };
-  } catch (error) {
-    await lifecycle.stop('the start failed', 1);
-    throw error;
+  const { config, log, clock = systemClock, lifecycle } = options;
+  let ownerUrl = config.databaseUrl;
+  if (ownerUrl === null) {
+    const server = await startEmbedded({
+      dataDir: config.dataDir,
+      log,
+      onLost: (error) => void lifecycle.stop(error.message, 1),
+      ...(options.embedded ? { settings: options.embedded } : {}),
+    });
+    lifecycle.onStop('embedded database', (withinMs) => server.stop(withinMs));
+    ownerUrl = server.ownerUrl;
   }
+  await migrate(ownerUrl, { log, clock });
+  const pools = openPools(ownerUrl, { log });
+  lifecycle.onStop('database pools', (withinMs) => pools.close(withinMs));
+  const queue = await openQueue(options, pools);
+  lifecycle.onStop('queue', (withinMs) => queue.close(withinMs));
+  const deps = { pools, clock, queue };
+  await keepHouse(deps);
+  const founding = { name: options.fleetName ?? 'First fleet', adminKey: config.adminKey };
+  const adminKey = await foundFleet(deps, founding);
+  if (config.role !== 'api') {
+    await queue.work(jobHandlers(deps));
+    await queue.every('sweep', sweepEveryMs);
+    await queue.every('partitions', houseEveryMs);
+  }
+  const url = config.role === 'worker' ? null : await listen(options, deps, lifecycle);
+  await sweep(deps);
+  return {
+    url,
+    adminKey,
+    ownerUrl,
+    deps,
+    lifecycle,
+    drain: (withinMs = 60_000) => drain(deps, withinMs),
+    stop: () => lifecycle.stop('asked to'),
+  };
 }

@@ -110,7 +110,15 @@ export const importRules: readonly ImportRule[] = [
   },
   {
     of: 'src/run.ts',
-    may: ['src/service.ts', 'src/log.ts', 'type src/config.ts', 'db/', 'pino', 'node:*'],
+    may: [
+      'src/service.ts',
+      'src/lifecycle.ts',
+      'src/log.ts',
+      'type src/config.ts',
+      'db/',
+      'pino',
+      'node:*',
+    ],
     words: 'a run starts and stops the service for a main.ts, and knows nothing in it',
   },
   {
