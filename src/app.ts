@@ -62,6 +62,8 @@ export async function buildApp(deps: AppDeps): Promise<FastifyInstance> {
     bodyLimit: 256 * 1024,
     // What fails before a route is found is answered in the same shape.
     frameworkErrors: (error, req, reply) => void answerProblem(error, req, reply),
+    // What comes while it closes is refused by the problems plugin, in the one error shape.
+    return503OnClosing: false,
     routerOptions: { maxParamLength: 200 },
     keepAliveTimeout: 10_000,
     requestTimeout: 60_000,

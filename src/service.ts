@@ -14,7 +14,7 @@ import { type Lifecycle, stopHttp } from './lifecycle.ts';
 import type { QueuePort } from './queue/port.ts';
 import { migrateQueue, openPostgresQueue } from './queue/postgres.ts';
 import { openRedisQueue } from './queue/redis.ts';
-import { openPools, type Pools } from './store/pool.ts';
+import { answers, openPools, type Pools } from './store/pool.ts';
 
 export interface ServiceOptions {
   config: Config;
@@ -71,13 +71,7 @@ async function listen(
     log,
     stopping: lifecycle,
     version: await versionOfPackage(),
-    isReady: async () => {
-      if (lifecycle.stopping) return false;
-      return deps.pools.app.query('select 1').then(
-        () => true,
-        () => false,
-      );
-    },
+    isReady: async () => !lifecycle.stopping && answers(deps.pools.app),
   });
   lifecycle.onStop('http', stopHttp(app));
   try {

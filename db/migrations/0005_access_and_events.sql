@@ -28,7 +28,6 @@ create table liftwright.idempotency (
   route       text not null check (length(route) between 1 and 500),
   body_sha256 bytea not null check (length(body_sha256) = 32),
   status      int,
-  headers     jsonb,
   body        jsonb,
   created_at  timestamptz not null,
   primary key (fleet_id, client, key)
@@ -92,7 +91,7 @@ grant select (fleet_id, key_id, prefix, role, gateway_id, name, created_at, revo
   last_used_at), insert on liftwright.api_key to lw_app;
 grant update (revoked_at, last_used_at) on liftwright.api_key to lw_app;
 grant select, insert, delete on liftwright.idempotency to lw_app;
-grant update (status, headers, body) on liftwright.idempotency to lw_app;
+grant update (status, body) on liftwright.idempotency to lw_app;
 grant select, insert, delete on liftwright.outbox to lw_app;
 grant select, insert on liftwright.event, liftwright.event_chain to lw_app;
 grant update (last_number, last_hash) on liftwright.event_chain to lw_app;

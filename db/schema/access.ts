@@ -39,7 +39,6 @@ export const idempotency = liftwright.table(
     route: text('route').notNull(),
     bodySha256: bytea('body_sha256').notNull(),
     status: integer('status'),
-    headers: jsonb('headers'),
     body: jsonb('body'),
     createdAtMs: instant('created_at').notNull(),
   },

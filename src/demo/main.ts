@@ -1,8 +1,8 @@
 import { join } from 'node:path';
 import { parseArgs } from 'node:util';
 import { type Logger, pino } from 'pino';
-import { connectOwner } from '../../db/connect.ts';
 import { startEmbedded } from '../../db/embedded.ts';
+import { holdsFleet, renewDatabase } from '../../db/fresh-database.ts';
 import { systemClock } from '../clock.ts';
 import { type Config, processConfig } from '../config.ts';
 import { keepHouse } from '../flows/sweep.ts';
@@ -81,16 +81,7 @@ async function ownDatabase(dataDir: string, log: Log, lifecycle: Lifecycle): Pro
   const settings = { synchronous_commit: 'off' };
   const server = await startEmbedded({ dataDir, log, onLost, settings });
   lifecycle.onStop('embedded database', (withinMs) => server.stop(withinMs));
-  const owner = await connectOwner(server.ownerUrl, { log });
-  try {
-    await owner.query('drop database if exists demo with (force)');
-    await owner.query('create database demo');
-  } finally {
-    await owner.end();
-  }
-  const url = new URL(server.ownerUrl);
-  url.pathname = '/demo';
-  return url.href;
+  return renewDatabase(server.ownerUrl, 'demo', log);
 }
 
 /**
@@ -98,18 +89,7 @@ async function ownDatabase(dataDir: string, log: Log, lifecycle: Lifecycle): Pro
  * it.
  */
 async function givenDatabase(url: string, log: Log): Promise<string> {
-  const owner = await connectOwner(url, { log });
-  try {
-    const { rows } = await owner.query<{ there: boolean }>(
-      "select to_regclass('liftwright.fleet') is not null as there",
-    );
-    const fleets = rows[0]?.there
-      ? await owner.query('select 1 from liftwright.fleet limit 1')
-      : { rows: [] };
-    if (fleets.rows.length === 0) return url;
-  } finally {
-    await owner.end();
-  }
+  if (!(await holdsFleet(url, log))) return url;
   throw new DemoError(
     'The database in DATABASE_URL holds a fleet already. The demo needs an empty one: create a ' +
       'database for it, or unset DATABASE_URL to use one of its own.',

@@ -1,12 +1,9 @@
 import { crashPoint } from '../crash-points.ts';
 import { shardOf } from '../domain/shard.ts';
 import type { TaskAssessment } from '../domain/upkeep/assess-task.ts';
-import { type LiftPattern, parseLiftPattern } from '../domain/upkeep/lift-pattern.ts';
 import { rankUnit } from '../domain/upkeep/rank-unit.ts';
 import { type Exposure, MAX_EXPOSURES } from '../domain/upkeep/severity.ts';
 import { addDays, localDay, startOfLocalDay } from '../domain/usage/local-day.ts';
-import { builtInMeters } from '../domain/usage/meter.ts';
-import { findPattern } from '../store/lift-pattern.ts';
 import {
   type Standing,
   saveNextCheck,
@@ -14,42 +11,13 @@ import {
   takeUnit,
   unitsToAssess,
 } from '../store/standing.ts';
-import type { Tx } from '../store/tx.ts';
-import { homeYards } from '../store/unit.ts';
 import { takeUnitWork, type WorkSeverity } from '../store/unit-work.ts';
 import { dropUpkeep, saveUpkeep, type UpkeepState } from '../store/upkeep.ts';
 import { assessAsset } from './assess-asset.ts';
 import { Faults } from './faults.ts';
 import { meterSourcesNow } from './meter-sources-now.ts';
+import { patternOf } from './parsed-pattern.ts';
 import { type FlowDeps, type Work, withWork } from './work.ts';
-
-/** Parsed pattern versions; a version never changes. */
-const patterns = new Map<string, LiftPattern>();
-const patternsMax = 2_000;
-
-export async function patternOf(
-  tx: Tx,
-  fleetId: number,
-  asset: { patternId: string | null; patternVersion: number | null },
-): Promise<LiftPattern | null> {
-  const { patternId, patternVersion } = asset;
-  if (patternId === null || patternVersion === null) return null;
-  const key = `${fleetId} ${patternId} ${patternVersion}`;
-  const known = patterns.get(key);
-  if (known) return known;
-  const row = await findPattern(tx, fleetId, patternId, patternVersion);
-  const parsed = row && parseLiftPattern(row.document, builtInMeters);
-  if (!parsed?.ok) return null;
-  if (patterns.size >= patternsMax) patterns.clear();
-  patterns.set(key, parsed.pattern);
-  return parsed.pattern;
-}
-
-/** The home yard at an instant: its calendar is the unit's. */
-export async function homeYardAt(tx: Tx, fleetId: number, unitId: string, atMs: number) {
-  const rows = (await homeYards(tx, fleetId, [unitId])).get(unitId) ?? [];
-  return rows.findLast((row) => row.fromMs <= atMs) ?? rows[0] ?? null;
-}
 
 function toExposure(row: WorkSeverity): Exposure {
   const { kind, fromDay, toDay, seasonFrom, seasonTo } = row;

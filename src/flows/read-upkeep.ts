@@ -4,7 +4,7 @@ import { assetsOnUnit } from '../store/install.ts';
 import type { Tx } from '../store/tx.ts';
 import { findUnit } from '../store/unit.ts';
 import { type UpkeepState, upkeepOfUnit } from '../store/upkeep.ts';
-import { patternOf } from './assess-unit.ts';
+import { patternOf } from './parsed-pattern.ts';
 
 /** The assessed tasks of a unit with their rules, in the order of the patterns. @throws Problem */
 export async function readUnitTasks(

@@ -5,9 +5,8 @@ import { Problem } from '../errors.ts';
 import { type AssetOnUnit, findAsset } from '../store/asset.ts';
 import { assetsOnUnit } from '../store/install.ts';
 import type { Tx } from '../store/tx.ts';
-import { findUnit } from '../store/unit.ts';
+import { findUnit, homeYards } from '../store/unit.ts';
 import { usageDays, usageTotals } from '../store/usage.ts';
-import { homeYardAt } from './assess-unit.ts';
 
 export interface UsageRange {
   from?: string | undefined;
@@ -84,6 +83,12 @@ export async function readAssetUsage(
   const yard = asset.unitId ? await homeYardAt(tx, fleetId, asset.unitId, nowMs) : null;
   const today = localDay(nowMs, yard?.timeZone ?? 'UTC');
   return usageOf(tx, fleetId, asset, boundRange(range, today), range.meter);
+}
+
+/** The home yard at an instant: its calendar is the unit's. */
+async function homeYardAt(tx: Tx, fleetId: number, unitId: string, atMs: number) {
+  const rows = (await homeYards(tx, fleetId, [unitId])).get(unitId) ?? [];
+  return rows.findLast((row) => row.fromMs <= atMs) ?? rows[0] ?? null;
 }
 
 /** Use of every asset that is on a unit now. @throws Problem not_found, query_invalid */

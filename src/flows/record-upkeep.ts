@@ -16,8 +16,8 @@ import {
   type TaskDoneRow,
   voidDone,
 } from '../store/upkeep.ts';
-import { patternOf } from './assess-unit.ts';
 import { earliestMs } from './keep-fleet.ts';
+import { patternOf } from './parsed-pattern.ts';
 import type { Work } from './work.ts';
 
 /** Who says so: a key is not a person, but until people sign, its name is what is known. */

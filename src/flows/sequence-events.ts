@@ -18,7 +18,6 @@ import type { FlowDeps } from './work.ts';
 
 /** One statement numbers at most this many, so that the chain is held only for a moment. */
 const eventsAtOnce = 500;
-const fleetsMax = 10_000;
 
 /**
  * Numbers and chains what waits in a fleet's outbox. It runs after the causes were committed, so a
@@ -84,7 +83,7 @@ export async function sequenceShard(
   const { app, scheduler } = deps.pools;
   let numbered = 0;
   const faults = new Faults();
-  for (const fleetId of await fleetsWithOutbox(scheduler, fleetsMax)) {
+  for (const fleetId of await fleetsWithOutbox(scheduler)) {
     if (shardOf(fleetId, 'events') !== shard) continue;
     for (;;) {
       if (signal?.aborted) return numbered;

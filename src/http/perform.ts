@@ -9,7 +9,6 @@ import { claimReceipt, completeReceipt } from '../store/idempotency.ts';
 export interface Answer<B> {
   status: number;
   body: B;
-  headers?: Record<string, string>;
   once?: Partial<B>;
 }
 
@@ -39,6 +38,7 @@ export async function perform<B>(
 ): Promise<B> {
   const { fleetId, keyId } = req.caller;
   const key = idempotencyKey(req);
+  let replayed = false;
   const answer = await withWork(deps, fleetId, async (work): Promise<Answer<B>> => {
     if (key === null) return fn(work);
     const route = `${req.method} ${req.url.split('?')[0]}`;
@@ -51,17 +51,16 @@ export async function perform<B>(
       if (earlier.route !== route || !earlier.bodySha256.equals(bodySha256)) {
         throw new Problem('idempotency_key_reused', 'That key came with another route or body.');
       }
-      if (earlier.status === null) throw new Problem('request_in_flight', 'Try again shortly.');
-      const headers = { ...earlier.headers, 'idempotency-replayed': 'true' };
-      return { status: earlier.status, headers, body: earlier.body as B };
+      replayed = true;
+      return { status: earlier.status, body: earlier.body as B };
     }
     const fresh = await fn(work);
-    const { status, body, headers = {} } = fresh;
-    await completeReceipt(work.tx, receipt, { status, headers, body });
+    await completeReceipt(work.tx, receipt, fresh);
     crashPoint('request.before_commit');
     return fresh;
   });
   if (key !== null) crashPoint('request.after_commit');
-  reply.code(answer.status).headers(answer.headers ?? {});
+  if (replayed) reply.header('idempotency-replayed', 'true');
+  reply.code(answer.status);
   return { ...answer.body, ...answer.once };
 }

@@ -6,11 +6,13 @@ import { builder, type Tx } from './tx.ts';
 export type OutboxRow = typeof outbox.$inferSelect;
 export type EventRow = typeof event.$inferSelect;
 
-/** Fleets of which something waits to be numbered. */
-export async function fleetsWithOutbox(scheduler: pg.Pool, limit: number): Promise<number[]> {
+const fleetsMax = 10_000;
+
+/** Fleets of which something waits to be numbered, a bounded number of them. */
+export async function fleetsWithOutbox(scheduler: pg.Pool): Promise<number[]> {
   const { rows } = await scheduler.query(
     'select distinct fleet_id from liftwright.outbox limit $1',
-    [limit],
+    [fleetsMax],
   );
   return rows.map((row) => row.fleet_id);
 }

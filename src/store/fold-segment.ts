@@ -1,11 +1,8 @@
-import { and, asc, eq, sql } from 'drizzle-orm';
-import { foldSegment } from '../../db/schema/index.ts';
 import type { FoldState } from '../domain/usage/fold-state.ts';
 import type { Position } from '../domain/usage/run.ts';
 import type { KeptVerdict, Segment, Share } from '../domain/usage/segment.ts';
-import { builder, type Tx } from './tx.ts';
+import type { Tx } from './tx.ts';
 
-type SegmentRow = typeof foldSegment.$inferSelect;
 type SharesRow = [assetId: string, day: string, grains: number][];
 
 const showShares = (shares: readonly Share[]): SharesRow =>
@@ -17,19 +14,6 @@ const readShares = (rows: unknown): Share[] =>
     day,
     grains,
   }));
-
-function toSegment(row: SegmentRow): Segment {
-  return {
-    utcDay: row.utcDay,
-    start: { ordinal: row.startOrdinal, seq: row.startSeq },
-    end: { ordinal: row.endOrdinal, seq: row.endSeq },
-    readings: row.readings,
-    state: row.state as FoldState,
-    shares: readShares(row.shares),
-    verdicts: row.verdicts as KeptVerdict[],
-    unlisted: row.unlisted,
-  };
-}
 
 function toColumns(segment: Segment) {
   const days = segment.shares.map((share) => share.day);
@@ -102,19 +86,14 @@ export async function segmentBefore(
   lineId: number,
   utcDay: number,
 ): Promise<Segment | null> {
-  const rows = await builder(tx)
-    .select()
-    .from(foldSegment)
-    .where(
-      and(
-        eq(foldSegment.fleetId, fleetId),
-        eq(foldSegment.lineId, lineId),
-        sql`${foldSegment.utcDay} < ${utcDay}`,
-      ),
-    )
-    .orderBy(sql`${foldSegment.startOrdinal} desc, ${foldSegment.startSeq} desc`)
-    .limit(1);
-  return rows[0] ? toSegment(rows[0]) : null;
+  const { rows } = await tx.query({
+    name: 'segment_before',
+    text: `select ${segmentColumns} from liftwright.fold_segment
+      where fleet_id = $1 and line_id = $2 and utc_day < $3
+      order by start_ordinal desc, start_seq desc limit 1`,
+    values: [fleetId, lineId, utcDay],
+  });
+  return rows[0] ? fromColumns(rows[0]) : null;
 }
 
 /** Puts segments in the place of others. A segment that only grew keeps its row. */
@@ -160,17 +139,12 @@ export async function replaceSegments(
 
 /** The segments of a line that have verdicts, in order. */
 export async function verdictSegments(tx: Tx, fleetId: number, lineId: number): Promise<Segment[]> {
-  const rows = await builder(tx)
-    .select()
-    .from(foldSegment)
-    .where(
-      and(
-        eq(foldSegment.fleetId, fleetId),
-        eq(foldSegment.lineId, lineId),
-        sql`${foldSegment.verdicts} <> '[]'::jsonb`,
-      ),
-    )
-    .orderBy(asc(foldSegment.startOrdinal), asc(foldSegment.startSeq))
-    .limit(segmentsMax);
-  return rows.map(toSegment);
+  const { rows } = await tx.query({
+    name: 'verdict_segments',
+    text: `select ${segmentColumns} from liftwright.fold_segment
+      where fleet_id = $1 and line_id = $2 and verdicts <> '[]'::jsonb
+      order by start_ordinal, start_seq limit $3`,
+    values: [fleetId, lineId, segmentsMax],
+  });
+  return rows.map(fromColumns);
 }

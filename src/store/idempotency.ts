@@ -3,8 +3,7 @@ import type { Tx } from './tx.ts';
 export interface Receipt {
   route: string;
   bodySha256: Buffer;
-  status: number | null;
-  headers: Record<string, string> | null;
+  status: number;
   body: unknown;
 }
 
@@ -31,7 +30,7 @@ export async function claimReceipt(
   );
   if (rowCount === 1) return null;
   const { rows } = await tx.query(
-    `select route, body_sha256, status, headers, body from liftwright.idempotency
+    `select route, body_sha256, status, body from liftwright.idempotency
      where fleet_id = $1 and client = $2 and key = $3`,
     [key.fleetId, key.client, key.key],
   );
@@ -40,7 +39,6 @@ export async function claimReceipt(
     route: row.route,
     bodySha256: row.body_sha256,
     status: row.status,
-    headers: row.headers,
     body: row.body,
   };
 }
@@ -48,19 +46,12 @@ export async function claimReceipt(
 export async function completeReceipt(
   tx: Tx,
   key: { fleetId: number; client: string; key: string },
-  answer: { status: number; headers: Record<string, string>; body: unknown },
+  answer: { status: number; body: unknown },
 ): Promise<void> {
   await tx.query(
-    `update liftwright.idempotency set status = $4, headers = $5, body = $6
+    `update liftwright.idempotency set status = $4, body = $5
      where fleet_id = $1 and client = $2 and key = $3`,
-    [
-      key.fleetId,
-      key.client,
-      key.key,
-      answer.status,
-      JSON.stringify(answer.headers),
-      JSON.stringify(answer.body),
-    ],
+    [key.fleetId, key.client, key.key, answer.status, JSON.stringify(answer.body)],
   );
 }
 

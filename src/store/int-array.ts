@@ -5,64 +5,55 @@
  * length-prefixed elements, all big-endian.
  */
 const int8Oid = 20;
+const int4Oid = 23;
 const headerBytes = 20;
-const elementBytes = 12;
 const twoTo32 = 4294967296;
+
+/** A buffer for `n` elements of one type, its header written; without elements it is complete. */
+function arrayOf(n: number, elementOid: number, elementBytes: number): DataView {
+  const buffer = Buffer.alloc(n === 0 ? 12 : headerBytes + n * elementBytes);
+  const view = new DataView(buffer.buffer, buffer.byteOffset, buffer.length);
+  view.setInt32(8, elementOid);
+  if (n === 0) return view;
+  view.setInt32(0, 1);
+  view.setInt32(12, n);
+  view.setInt32(16, 1);
+  return view;
+}
+
+const bufferOf = (view: DataView): Buffer =>
+  Buffer.from(view.buffer, view.byteOffset, view.byteLength);
 
 /** Encodes whole numbers within ±2^53. */
 export function encodeInt8Array(values: ArrayLike<number>): Buffer {
-  const n = values.length;
-  if (n === 0) {
-    const empty = Buffer.alloc(12);
-    empty.writeInt32BE(int8Oid, 8);
-    return empty;
-  }
-  const buffer = Buffer.allocUnsafe(headerBytes + n * elementBytes);
-  const view = new DataView(buffer.buffer, buffer.byteOffset, buffer.length);
-  view.setInt32(0, 1);
-  view.setInt32(4, 0);
-  view.setInt32(8, int8Oid);
-  view.setInt32(12, n);
-  view.setInt32(16, 1);
+  const view = arrayOf(values.length, int8Oid, 12);
   let at = headerBytes;
-  for (let i = 0; i < n; i++) {
+  for (let i = 0; i < values.length; i++) {
     const value = values[i] as number;
     view.setInt32(at, 8);
     view.setInt32(at + 4, Math.floor(value / twoTo32));
     view.setUint32(at + 8, value >>> 0);
-    at += elementBytes;
+    at += 12;
   }
-  return buffer;
+  return bufferOf(view);
 }
-
-const int4Oid = 23;
-const int4ElementBytes = 8;
 
 /** Encodes the steps between neighbours of each list, all end to end, as an int4 array. */
 export function encodeSteps(lists: readonly (readonly number[])[]): Buffer {
-  let n = 0;
-  for (const list of lists) n += list.length - 1;
-  if (n === 0) {
-    const empty = Buffer.alloc(12);
-    empty.writeInt32BE(int4Oid, 8);
-    return empty;
-  }
-  const buffer = Buffer.allocUnsafe(headerBytes + n * int4ElementBytes);
-  const view = new DataView(buffer.buffer, buffer.byteOffset, buffer.length);
-  view.setInt32(0, 1);
-  view.setInt32(4, 0);
-  view.setInt32(8, int4Oid);
-  view.setInt32(12, n);
-  view.setInt32(16, 1);
+  const view = arrayOf(
+    lists.reduce((n, list) => n + list.length - 1, 0),
+    int4Oid,
+    8,
+  );
   let at = headerBytes;
   for (const list of lists) {
     for (let i = 1; i < list.length; i++) {
       view.setInt32(at, 4);
       view.setInt32(at + 4, (list[i] as number) - (list[i - 1] as number));
-      at += int4ElementBytes;
+      at += 8;
     }
   }
-  return buffer;
+  return bufferOf(view);
 }
 
 /** Adds steps up from the first value. */

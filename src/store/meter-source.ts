@@ -57,8 +57,6 @@ export async function markWholeLines(
 
 export interface LineContact {
   meter: string;
-  lineId: number;
-  fromMs: number;
   lastAtMs: number | null;
   lastPostAtMs: number | null;
   habitMs: number;
@@ -82,8 +80,7 @@ export async function linesWithContact(
 ): Promise<LineContact[]> {
   const { rows } = await tx.query({
     name: 'lines_with_contact',
-    text: `select distinct on (m.meter) m.meter, m.line_id,
-        (extract(epoch from lower(m.during)) * 1000)::float8 as from_ms,
+    text: `select distinct on (m.meter) m.meter,
         (extract(epoch from p.last_at) * 1000)::float8 as last_ms,
         (extract(epoch from g.last_post_at) * 1000)::float8 as post_ms, g.habit_ms,
         coalesce(p.in_doubt, false) or exists (
@@ -115,8 +112,6 @@ export async function linesWithContact(
   });
   return rows.map((row) => ({
     meter: row.meter,
-    lineId: Number(row.line_id),
-    fromMs: row.from_ms,
     lastAtMs: row.last_ms,
     lastPostAtMs: row.post_ms,
     habitMs: Number(row.habit_ms ?? 0),

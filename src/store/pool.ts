@@ -125,6 +125,13 @@ function cut(client: pg.PoolClient): void {
   connection.stream.destroy();
 }
 
+/** Whether the database answers at all. */
+export const answers = (pool: pg.Pool): Promise<boolean> =>
+  pool.query('select 1').then(
+    () => true,
+    () => false,
+  );
+
 /** Runs `begin`, the callback and `commit` on a client of its own, which always goes back. */
 async function inTransaction<T>(
   pool: pg.Pool,

@@ -1,4 +1,5 @@
 import type pg from 'pg';
+import { fleetsWithOutbox } from './event.ts';
 
 export interface WaitingWork {
   fold: number[];
@@ -20,10 +21,7 @@ export async function waitingWork(scheduler: pg.Pool, nowMs: number): Promise<Wa
      where next_check_at <= to_timestamp($1::float8 / 1000)`,
     [nowMs],
   );
-  const outbox = await scheduler.query(
-    'select distinct fleet_id from liftwright.outbox limit 10000',
-  );
-  const sequence = outbox.rows.map((row) => row.fleet_id as number);
+  const sequence = await fleetsWithOutbox(scheduler);
   const assess = [...new Set([...marked, ...due])];
   return {
     fold,

@@ -67,18 +67,9 @@ export async function usageTotals(
   tx: Tx,
   fleetId: number,
   assetIds: readonly string[],
-): Promise<
-  {
-    assetId: string;
-    meter: string;
-    grains: number;
-    firstDay: string;
-    lastDay: string;
-  }[]
-> {
+): Promise<{ assetId: string; meter: string; grains: number }[]> {
   const { rows } = await tx.query(
-    `select asset_id, meter, sum(grains)::bigint as grains, min(day)::text as first_day,
-       max(day)::text as last_day
+    `select asset_id, meter, sum(grains)::bigint as grains
      from liftwright.usage_day where fleet_id = $1 and asset_id = any ($2::uuid[])
      group by asset_id, meter order by asset_id, meter`,
     [fleetId, [...assetIds]],
@@ -87,7 +78,5 @@ export async function usageTotals(
     assetId: row.asset_id,
     meter: row.meter,
     grains: Number(row.grains),
-    firstDay: row.first_day,
-    lastDay: row.last_day,
   }));
 }

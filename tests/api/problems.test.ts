@@ -83,8 +83,7 @@ const reached: Record<ProblemCode, (() => Promise<Answer>) | string> = {
   },
   internal: 'below: a fault of ours',
   overloaded: 'database-away.test.ts',
-  stopping:
-    'nothing answers it: a process that stops finishes what it was asked, see readiness.test.ts',
+  stopping: 'stopping.test.ts',
   not_ready: 'readiness.test.ts',
 };
 

@@ -101,3 +101,6 @@ export function daysBetween(from: string, to: string): number {
   return Temporal.PlainDate.from(from).until(Temporal.PlainDate.from(to), { largestUnit: 'day' })
     .days;
 }
+
+/** The latest day that is today somewhere on Earth: a bound that leaves out no yard's own today. */
+export const latestLocalDay = (atMs: number): string => localDay(atMs, 'Etc/GMT-14');

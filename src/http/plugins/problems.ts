@@ -131,7 +131,13 @@ export const problems = fp(
     app.setErrorHandler(answerProblem);
     // Bodies are JSON; text would only be refused later, and less clearly.
     app.removeContentTypeParser('text/plain');
+    let closing = false;
+    app.addHook('preClose', async () => {
+      closing = true;
+    });
     app.addHook('onRequest', async (req) => {
+      // What was begun is finished; what comes after is for another process, or for later.
+      if (closing) throw new Problem('stopping', 'Send it again.', { retryAfterS: 5 });
       const encoding = req.headers['content-encoding'] ?? 'identity';
       if (encoding === 'identity' || req.routeOptions.config.encodings?.includes(encoding)) return;
       throw new Problem('media_type_unsupported', 'This Content-Encoding is not taken here.');

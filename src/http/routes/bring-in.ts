@@ -2,8 +2,7 @@ import { createHash } from 'node:crypto';
 import type { FastifyInstance } from 'fastify';
 import { z } from 'zod';
 import { instantText } from '../../domain/instant.ts';
-import { dayOf, ordinalOf } from '../../domain/upkeep/calendar.ts';
-import { localDay } from '../../domain/usage/local-day.ts';
+import { addDays, latestLocalDay } from '../../domain/usage/local-day.ts';
 import { type BringInRow, bringInList } from '../../store/standing.ts';
 import { page, parseCursor } from '../cursor.ts';
 import { getRoute } from '../route.ts';
@@ -49,9 +48,8 @@ export async function bringInRoutes(app: FastifyInstance, deps: RouteDeps): Prom
     read: async (tx, req, reply) => {
       const { limit, cursor: text, yardId, status, withinDays } = req.query;
       const after = parseCursor(text, ['number', 'day', 'id']);
-      // Days are the yards' own; the latest of them on Earth leaves none out.
-      const today = localDay(deps.clock.nowMs(), 'Etc/GMT-14');
-      const throughDay = withinDays === undefined ? null : dayOf(ordinalOf(today) + withinDays);
+      const today = latestLocalDay(deps.clock.nowMs());
+      const throughDay = withinDays === undefined ? null : addDays(today, withinDays);
       const rows = await bringInList(
         tx,
         req.caller.fleetId,
