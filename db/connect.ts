@@ -1,13 +1,14 @@
 import { setTimeout as sleep } from 'node:timers/promises';
 import pg from 'pg';
 import type { Log } from '../src/log.ts';
+import { OperatorError } from '../src/operator-error.ts';
 
 /** SQLSTATE or system code of an error, '' when it has none. */
 export const errorCode = (error: unknown): string =>
   String((error as { code?: unknown } | null)?.code ?? '');
 
 /** The database cannot be used; the message says why, without the password. */
-export class ConnectError extends Error {
+export class ConnectError extends OperatorError {
   override name = 'ConnectError';
 }
 

@@ -5,11 +5,12 @@ import { arch, platform } from 'node:os';
 import { basename, dirname, extname, join } from 'node:path';
 import { promisify } from 'node:util';
 import type { Log } from '../src/log.ts';
+import { OperatorError } from '../src/operator-error.ts';
 
 const run = promisify(execFile);
 
 /** A start, stop or use of the embedded PostgreSQL that failed; the message says what to do. */
-export class EmbeddedError extends Error {
+export class EmbeddedError extends OperatorError {
   override name = 'EmbeddedError';
 }
 

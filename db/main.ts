@@ -1,11 +1,11 @@
 import { userInfo } from 'node:os';
 import { parseArgs } from 'node:util';
 import { pino } from 'pino';
-import { ConfigError, processConfig } from '../src/config.ts';
-import { ConnectError } from './connect.ts';
-import { EmbeddedError, type EmbeddedServer, startEmbedded } from './embedded.ts';
-import { MigrationError, migrate } from './migrate.ts';
-import { RoleError, rolesSql } from './roles.ts';
+import { processConfig } from '../src/config.ts';
+import { reportFailure } from '../src/operator-error.ts';
+import { type EmbeddedServer, startEmbedded } from './embedded.ts';
+import { migrate } from './migrate.ts';
+import { rolesSql } from './roles.ts';
 
 const USE = `npm run migrate                              brings the database up to this version
 npm run --silent migrate -- --roles-sql      prints what an administrator may run for the roles
@@ -45,10 +45,6 @@ async function main(): Promise<number> {
 try {
   process.exitCode = await main();
 } catch (error) {
-  const plain = [ConfigError, ConnectError, EmbeddedError, MigrationError, RoleError].some(
-    (kind) => error instanceof kind,
-  );
-  const text = error instanceof Error ? (plain ? error.message : error.stack) : String(error);
-  process.stderr.write(`${text}\n`);
+  reportFailure(error);
   process.exitCode = 1;
 }

@@ -1,6 +1,7 @@
 import { createHash } from 'node:crypto';
 import { readdir, readFile } from 'node:fs/promises';
 import { join } from 'node:path';
+import { OperatorError } from '../src/operator-error.ts';
 
 /** One numbered SQL file. */
 export interface Migration {
@@ -17,7 +18,7 @@ export interface Migration {
 }
 
 /** A migration that cannot or must not be applied; the message says why and what to do. */
-export class MigrationError extends Error {
+export class MigrationError extends OperatorError {
   override name = 'MigrationError';
 }
 

@@ -1,6 +1,7 @@
 import { setTimeout as sleep } from 'node:timers/promises';
 import pg from 'pg';
 import type { Log } from '../src/log.ts';
+import { OperatorError } from '../src/operator-error.ts';
 import { errorCode } from './connect.ts';
 import {
   LOGIN_ROLES,
@@ -14,7 +15,7 @@ import {
 export { LOGIN_ROLES, type LoginRole, rolePassword, roleUrl } from './role-login.ts';
 
 /** The login user lacks a right; the message says which and what an administrator can do. */
-export class RoleError extends Error {
+export class RoleError extends OperatorError {
   override name = 'RoleError';
 }
 

@@ -1,5 +1,6 @@
 import { resolve } from 'node:path';
 import { z } from 'zod';
+import { OperatorError } from './operator-error.ts';
 
 export type Role = 'all' | 'api' | 'worker';
 
@@ -22,7 +23,7 @@ export interface Config {
 }
 
 /** Lists every problem of the environment at once; `problems` holds one line each. */
-export class ConfigError extends Error {
+export class ConfigError extends OperatorError {
   readonly problems: readonly string[];
 
   constructor(problems: readonly string[]) {

@@ -1,6 +1,7 @@
 import type { FastifyInstance } from 'fastify';
 import fp from 'fastify-plugin';
 import type { Log } from './log.ts';
+import { within } from './within.ts';
 
 export interface LifecycleOptions {
   log: Log;
@@ -45,23 +46,15 @@ const defaultExit = (code: number): void => {
 
 /** Runs one step, bounded; true when it ended well and in time. */
 async function runStep(name: string, step: StopStep, withinMs: number, log: Log) {
-  let timer: NodeJS.Timeout | undefined;
-  const late = new Promise<'late'>((settle) => {
-    timer = setTimeout(() => settle('late'), withinMs);
-  });
   try {
     const work = (async () => {
       await step(withinMs);
-      return 'done' as const;
+      return true;
     })();
-    if ((await Promise.race([work, late])) === 'done') return true;
-    // Its later failure is of no use to anyone, but must not be an unhandled one.
-    work.catch(() => undefined);
+    if (await within(withinMs, work, false)) return true;
     log.warn({ part: name, withinMs }, `${name} did not stop in time`);
   } catch (error) {
     log.error({ part: name, err: error }, `${name} failed to stop`);
-  } finally {
-    clearTimeout(timer);
   }
   return false;
 }

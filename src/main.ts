@@ -1,5 +1,6 @@
 import { processConfig } from './config.ts';
-import { reportFailure, runProcess } from './run.ts';
+import { reportFailure } from './operator-error.ts';
+import { runProcess } from './run.ts';
 
 try {
   await runProcess(processConfig());

@@ -1,25 +1,8 @@
 import { type Logger, pino } from 'pino';
-import { ConnectError } from '../db/connect.ts';
-import { EmbeddedError } from '../db/embedded.ts';
-import { MigrationError } from '../db/migrate.ts';
-import { RoleError } from '../db/roles.ts';
 import type { Config } from './config.ts';
 import { createLifecycle } from './lifecycle.ts';
-import { type Service, StartError, startService } from './service.ts';
-
-const plainKinds = [ConnectError, EmbeddedError, MigrationError, RoleError, StartError];
-
-/**
- * Says on standard error why the process cannot go on: in plain words where the operator can mend
- * it.
- */
-export function reportFailure(error: unknown): void {
-  const plain =
-    plainKinds.some((kind) => error instanceof kind) ||
-    (error instanceof Error && error.name === 'ConfigError');
-  const text = error instanceof Error ? (plain ? error.message : error.stack) : String(error);
-  process.stderr.write(`${text}\n`);
-}
+import { reportFailure } from './operator-error.ts';
+import { type Service, startService } from './service.ts';
 
 /** Runs one process of the service until a signal. A failed start is told and ends it with 1. */
 export async function runProcess(config: Config): Promise<void> {

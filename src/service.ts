@@ -11,6 +11,7 @@ import { StreamDirectory } from './flows/record-readings.ts';
 import { keepHouse, sweep } from './flows/sweep.ts';
 import type { FlowDeps } from './flows/work.ts';
 import { type Lifecycle, stopHttp } from './lifecycle.ts';
+import { OperatorError } from './operator-error.ts';
 import type { QueuePort } from './queue/port.ts';
 import { migrateQueue, openPostgresQueue } from './queue/postgres.ts';
 import { openRedisQueue } from './queue/redis.ts';
@@ -86,7 +87,7 @@ async function listen(
 }
 
 /** A start that failed for a reason the operator can mend; the message says how. */
-export class StartError extends Error {
+export class StartError extends OperatorError {
   override name = 'StartError';
 }
 

@@ -1,5 +1,6 @@
 import { processConfig } from '../src/config.ts';
-import { reportFailure, runProcess } from '../src/run.ts';
+import { reportFailure } from '../src/operator-error.ts';
+import { runProcess } from '../src/run.ts';
 
 try {
   await runProcess({ ...processConfig(), role: 'worker' });

@@ -8,7 +8,7 @@ import { type Config, processConfig } from '../config.ts';
 import { keepHouse } from '../flows/sweep.ts';
 import { createLifecycle, type Lifecycle } from '../lifecycle.ts';
 import type { Log } from '../log.ts';
-import { reportFailure } from '../run.ts';
+import { OperatorError, reportFailure } from '../operator-error.ts';
 import { type Service, startService } from '../service.ts';
 import { ApiClient } from './api-client.ts';
 import { companyName } from './company.ts';
@@ -39,9 +39,9 @@ function readOptions(): Options | null {
   const values = parseOptions();
   const days = Number(values.days);
   if (!Number.isInteger(days) || days < 30 || days > 360) {
-    throw new DemoError('--days must be a whole number from 30 to 360.');
+    throw new OperatorError('--days must be a whole number from 30 to 360.');
   }
-  if (values.json && !values.exit) throw new DemoError('--json goes with --exit.');
+  if (values.json && !values.exit) throw new OperatorError('--json goes with --exit.');
   return values.help ? null : { exit: values.exit, json: values.json, days, seed: values.seed };
 }
 
@@ -57,14 +57,8 @@ function parseOptions() {
       },
     }).values;
   } catch (error) {
-    throw new DemoError(`${error instanceof Error ? error.message : error}\n\n${usage}`);
+    throw new OperatorError(`${error instanceof Error ? error.message : error}\n\n${usage}`);
   }
-}
-
-/** What the caller can mend; the message says how. */
-class DemoError extends Error {
-  // Told without a stack, like a wrong setting.
-  override name = 'ConfigError';
 }
 
 const drainMostMs = 300_000;
@@ -90,7 +84,7 @@ async function ownDatabase(dataDir: string, log: Log, lifecycle: Lifecycle): Pro
  */
 async function givenDatabase(url: string, log: Log): Promise<string> {
   if (!(await holdsFleet(url, log))) return url;
-  throw new DemoError(
+  throw new OperatorError(
     'The database in DATABASE_URL holds a fleet already. The demo needs an empty one: create a ' +
       'database for it, or unset DATABASE_URL to use one of its own.',
   );

@@ -1,6 +1,6 @@
 import type { JobsOptions, Processor, Queue, Relay, Worker, WorkerOptions } from 'bullmq';
 import { systemClock } from '../clock.ts';
-import { within } from './bounded.ts';
+import { within } from '../within.ts';
 import { type Coalescer, coalescer } from './coalesce.ts';
 import {
   type Job,

@@ -1,6 +1,6 @@
 import type { Relay } from 'bullmq';
 import type { Log } from '../log.ts';
-import { within } from './bounded.ts';
+import { within } from '../within.ts';
 import { type Coalescer, coalescer } from './coalesce.ts';
 import { type OutageLog, outageLog } from './outage-log.ts';
 

@@ -1,6 +1,6 @@
 import { Queue, Relay, type RelayOptions, Worker } from 'bullmq';
 import { Redis, type RedisOptions } from 'ioredis';
-import { within } from './bounded.ts';
+import { within } from '../within.ts';
 import { createBullQueue } from './bullmq-backend.ts';
 import type { QueueOptions, QueuePort } from './port.ts';
 

@@ -1,6 +1,6 @@
 import { type Job as BullJob, UnrecoverableError, WaitingError } from 'bullmq';
 import type { Log } from '../log.ts';
-import { within } from './bounded.ts';
+import { within } from '../within.ts';
 import { type Job, parseJob, type SingleJob, singleJobs, workKey } from './jobs.ts';
 import type { JobHandler, JobHandlers, RunContext } from './port.ts';
 

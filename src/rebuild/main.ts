@@ -5,7 +5,7 @@ import { migrate } from '../../db/migrate.ts';
 import { systemClock } from '../clock.ts';
 import { processConfig } from '../config.ts';
 import { rebuildUsage } from '../flows/rebuild-usage.ts';
-import { reportFailure } from '../run.ts';
+import { OperatorError, reportFailure } from '../operator-error.ts';
 import { openPools } from '../store/pool.ts';
 import { allFleets } from '../store/sweep.ts';
 
@@ -13,6 +13,15 @@ const USE = `npm run rebuild                     folds the readings of every fle
 npm run rebuild -- --fleet 1        of one fleet
 It may run beside the service. Says how many days came out otherwise than they stood.
 `;
+
+/** The fleet that was asked for; null for all. @throws OperatorError */
+function fleetIn(text: string | undefined): number | null {
+  if (text === undefined) return null;
+  if (!/^[1-9]\d{0,8}$/.test(text)) {
+    throw new OperatorError('--fleet must be the number of a fleet, such as 1.');
+  }
+  return Number(text);
+}
 
 async function main(): Promise<void> {
   const { values } = parseArgs({
@@ -22,6 +31,7 @@ async function main(): Promise<void> {
     process.stdout.write(USE);
     return;
   }
+  const fleet = fleetIn(values.fleet);
   const config = processConfig();
   const log = pino({ level: config.logLevel });
   const server =
@@ -33,7 +43,11 @@ async function main(): Promise<void> {
     // Wake-up calls are left to the sweep of the running service, or to its next start.
     const queue = { wake: () => undefined, changed: () => undefined };
     try {
-      const fleets = values.fleet ? [Number(values.fleet)] : await allFleets(pools.scheduler);
+      const known = await allFleets(pools.scheduler);
+      if (fleet !== null && !known.includes(fleet)) {
+        throw new OperatorError(`There is no fleet ${fleet} in this database.`);
+      }
+      const fleets = fleet === null ? known : [fleet];
       for (const fleetId of fleets) {
         const done = await rebuildUsage({ pools, clock: systemClock, queue }, fleetId);
         process.stdout.write(

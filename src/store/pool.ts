@@ -1,6 +1,7 @@
 import pg from 'pg';
 import { type LoginRole, roleUrl } from '../../db/role-login.ts';
 import type { Log } from '../log.ts';
+import { within } from '../within.ts';
 import type { Tx } from './tx.ts';
 
 export type { Tx };
@@ -106,15 +107,10 @@ async function closePools(
   const ending = Promise.all(
     NAMES.map((name) => (pools[name].ending ? undefined : pools[name].end())),
   );
-  let timer: NodeJS.Timeout | undefined;
-  const late = new Promise<'late'>((settle) => {
-    timer = setTimeout(() => settle('late'), withinMs);
-  });
-  if ((await Promise.race([ending, late])) === 'late') {
+  if ((await within(withinMs, ending, 'late')) === 'late') {
     log.warn({ open: open.size }, 'cutting database connections that were not given back in time');
     for (const client of open) cut(client);
   }
-  clearTimeout(timer);
 }
 
 /** Closes the socket: the server rolls back, and whoever waits on the client gets an error. */

