@@ -48,6 +48,44 @@ export const meterSource = liftwright.table(
   (t) => [primaryKey({ columns: [t.fleetId, t.assetId, t.meter, t.during] })],
 );
 
+/** Which of several counters shall count for an asset's meter, from-to: a person's word. */
+export const meterSourceChoice = liftwright.table(
+  'meter_source_choice',
+  {
+    fleetId: integer('fleet_id').notNull(),
+    choiceId: uuid('choice_id').notNull(),
+    assetId: uuid('asset_id').notNull(),
+    meter: text('meter').notNull(),
+    counterId: bigint('counter_id', { mode: 'number' }).notNull(),
+    lineId: bigint('line_id', { mode: 'number' }).notNull(),
+    during: span('during').notNull(),
+    reason: text('reason').notNull(),
+    recordedBy: text('recorded_by').notNull(),
+    recordedAtMs: instant('recorded_at').notNull(),
+    voidReason: text('void_reason'),
+    voidedBy: text('voided_by'),
+    voidedAtMs: instant('voided_at'),
+  },
+  (t) => [primaryKey({ columns: [t.fleetId, t.choiceId] })],
+);
+
+/** Where a line began to count without knowing what was used before. */
+export const lineGap = liftwright.table(
+  'line_gap',
+  {
+    fleetId: integer('fleet_id').notNull(),
+    lineId: bigint('line_id', { mode: 'number' }).notNull(),
+    ordinal: integer('ordinal').notNull(),
+    seq: bigint('seq', { mode: 'number' }).notNull(),
+    cause: text('cause', {
+      enum: ['before_first_reading', 'controller_replaced', 'rebase'],
+    }).notNull(),
+    fromAtMs: instant('from_at'),
+    toAtMs: instant('to_at').notNull(),
+  },
+  (t) => [primaryKey({ columns: [t.fleetId, t.lineId, t.ordinal, t.seq] })],
+);
+
 /** One counter from one gateway in one epoch, with the sequence numbers that are settled. */
 export const stream = liftwright.table(
   'stream',

@@ -1,4 +1,4 @@
-import { bigint, integer, primaryKey, smallint, text } from 'drizzle-orm/pg-core';
+import { bigint, integer, jsonb, primaryKey, smallint, text } from 'drizzle-orm/pg-core';
 import { instant, liftwright } from './column.ts';
 
 /**
@@ -65,6 +65,7 @@ export const lineMark = liftwright.table(
     fromSeq: bigint('from_seq', { mode: 'number' }).notNull(),
     toSeq: bigint('to_seq', { mode: 'number' }).notNull(),
     receivedAtMs: instant('received_at').notNull(),
+    causes: jsonb('causes').notNull().default([]),
   },
   (t) => [primaryKey({ columns: [t.fleetId, t.markId] })],
 );

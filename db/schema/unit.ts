@@ -50,6 +50,32 @@ export const install = liftwright.table(
   (t) => [primaryKey({ columns: [t.fleetId, t.installId] })],
 );
 
+/** Append-only: what an install said before, and says since; withdrawn ones say nothing since. */
+export const installCorrection = liftwright.table(
+  'install_correction',
+  {
+    fleetId: integer('fleet_id').notNull(),
+    correctionId: uuid('correction_id').notNull(),
+    installId: uuid('install_id').notNull(),
+    kind: text('kind', {
+      enum: ['changed', 'ended', 'moved', 'swapped', 'withdrawn'],
+    }).notNull(),
+    assetId: uuid('asset_id'),
+    gatewayId: uuid('gateway_id'),
+    unitId: uuid('unit_id').notNull(),
+    during: span('during').notNull(),
+    note: text('note'),
+    installedAtMs: instant('installed_at').notNull(),
+    newUnitId: uuid('new_unit_id'),
+    newDuring: span('new_during'),
+    newNote: text('new_note'),
+    reason: text('reason').notNull(),
+    recordedBy: text('recorded_by').notNull(),
+    recordedAtMs: instant('recorded_at').notNull(),
+  },
+  (t) => [primaryKey({ columns: [t.fleetId, t.correctionId] })],
+);
+
 /** Insert-only: this unit must be assessed. */
 export const unitMark = liftwright.table(
   'unit_mark',
@@ -59,6 +85,7 @@ export const unitMark = liftwright.table(
     shard: smallint('shard').notNull(),
     unitId: uuid('unit_id').notNull(),
     recordedAtMs: instant('recorded_at').notNull(),
+    causes: jsonb('causes').notNull().default([]),
   },
   (t) => [primaryKey({ columns: [t.fleetId, t.markId] })],
 );

@@ -1,4 +1,5 @@
 import { crashPoint } from '../crash-points.ts';
+import type { Cause } from '../domain/events/cause.ts';
 import { shardOf } from '../domain/shard.ts';
 import type { TaskAssessment } from '../domain/upkeep/assess-task.ts';
 import { rankUnit } from '../domain/upkeep/rank-unit.ts';
@@ -11,12 +12,14 @@ import {
   takeUnit,
   unitsToAssess,
 } from '../store/standing.ts';
+import { markUnits, waitsForFold } from '../store/unit-mark.ts';
 import { takeUnitWork, type WorkSeverity } from '../store/unit-work.ts';
-import { dropUpkeep, saveUpkeep, type UpkeepState } from '../store/upkeep.ts';
+import { dropUpkeep, holdUpkeep, saveUpkeep, type UpkeepState } from '../store/upkeep.ts';
 import { assessAsset } from './assess-asset.ts';
 import { Faults } from './faults.ts';
 import { meterSourcesNow } from './meter-sources-now.ts';
 import { patternOf } from './parsed-pattern.ts';
+import { tellStanding, tellTaskChanges } from './tell-status.ts';
 import { type FlowDeps, type Work, withWork } from './work.ts';
 
 function toExposure(row: WorkSeverity): Exposure {
@@ -39,34 +42,11 @@ function sortedKeys(_key: string, value: unknown): unknown {
   return Object.fromEntries(Object.entries(value).sort(([a], [b]) => (a < b ? -1 : 1)));
 }
 
-function tellChanges(
-  work: Work,
-  unitId: string,
-  before: readonly UpkeepState[],
-  after: UpkeepState[],
-): void {
-  for (const state of after) {
-    const was = before.find((b) => b.assetId === state.assetId && b.taskKey === state.taskKey);
-    if (was?.status === state.status) continue;
-    work.record({
-      type: 'task.status_changed',
-      subject: `unit/${unitId}`,
-      data: {
-        assetId: state.assetId,
-        task: state.taskKey,
-        from: was?.status ?? null,
-        to: state.status,
-        reason: state.assessment.reasons[0]?.text ?? '',
-      },
-      occurredAtMs: work.nowMs,
-    });
-  }
-}
-
 async function writeStates(
   work: Work,
   unitId: string,
-  before: readonly UpkeepState[],
+  known: readonly UpkeepState[],
+  causes: readonly Cause[],
   assessed: readonly { assetId: string; assessment: TaskAssessment }[],
 ): Promise<void> {
   const { tx, fleetId, nowMs } = work;
@@ -79,19 +59,28 @@ async function writeStates(
     assessment,
     assessedAtMs: nowMs,
   }));
+  // What stands with another unit was said of that one, and is taken over from it here.
+  const before = known.filter((state) => state.unitId === unitId);
   const same = (a: UpkeepState, b: UpkeepState) =>
     a.assetId === b.assetId && a.taskKey === b.taskKey;
   const changed = states.filter((state) => {
     const was = before.find((each) => same(each, state));
     return !was || textOf(was.assessment) !== textOf(state.assessment);
   });
+  const elsewhere = known.filter((k) => k.unitId !== unitId && states.some((s) => same(s, k)));
+  const away = await holdUpkeep(tx, fleetId, unitId, elsewhere);
   await saveUpkeep(tx, fleetId, changed);
-  const gone = before.filter((was) => !states.some((state) => same(was, state)));
-  await dropUpkeep(tx, fleetId, unitId, gone);
-  tellChanges(work, unitId, before, changed);
+  const left = before.filter((was) => !states.some((state) => same(was, state)));
+  const gone = [...(await dropUpkeep(tx, fleetId, unitId, left)), ...away];
+  await tellTaskChanges(work, { unitId, before, after: changed, gone, causes });
 }
 
-async function writeStanding(work: Work, was: Standing | null, standing: Standing): Promise<void> {
+async function writeStanding(
+  work: Work,
+  was: Standing | null,
+  standing: Standing,
+  causes: readonly Cause[],
+): Promise<void> {
   const { tx, fleetId } = work;
   const { unitId } = standing;
   const key = (s: Standing) =>
@@ -105,27 +94,23 @@ async function writeStanding(work: Work, was: Standing | null, standing: Standin
   await saveStanding(tx, fleetId, standing);
   work.changed('bring-in');
   if (was?.status === standing.status && was.rank === standing.rank) return;
-  work.record({
-    type: 'unit.standing_changed',
-    subject: `unit/${unitId}`,
-    data: {
-      from: was ? { status: was.status, rank: was.rank } : null,
-      to: { status: standing.status, rank: standing.rank },
-      reasons: standing.reasons.reasons.map((reason) => reason.text),
-    },
-    occurredAtMs: work.nowMs,
-  });
+  await tellStanding(work, was, standing, causes);
 }
 
 /**
  * Assesses every upkeep task of a unit and its place on the bring-in list; writes only what
- * changed, and when it must be looked at again. False when another worker has the unit.
+ * changed, and when it must be looked at again. False when another worker has the unit, or its use
+ * is just being moved by a correction: half of that must not be told.
  */
 export async function assessUnit(work: Work, unitId: string): Promise<boolean> {
   const { tx, fleetId, nowMs } = work;
   if (!(await takeUnit(tx, fleetId, unitId))) return false;
   const found = await takeUnitWork(tx, fleetId, unitId, nowMs, MAX_EXPOSURES);
-  const { yard } = found;
+  const { yard, causes } = found;
+  if (causes.length > 0 && (await waitsForFold(tx, fleetId, unitId, nowMs))) {
+    await markUnits(tx, fleetId, [unitId], nowMs, causes);
+    return false;
+  }
   if (!yard) return true;
   const moment = { nowMs, zone: yard.timeZone, exposures: found.severities.map(toExposure) };
   const assessed: { assetId: string; assessment: TaskAssessment }[] = [];
@@ -137,7 +122,7 @@ export async function assessUnit(work: Work, unitId: string): Promise<boolean> {
     const tasks = await assessAsset(tx, { fleetId, assetId, pattern }, sources, moment);
     for (const assessment of tasks) assessed.push({ assetId, assessment });
   }
-  await writeStates(work, unitId, found.states, assessed);
+  await writeStates(work, unitId, found.states, causes, assessed);
   const ranked = rankUnit(
     assessed.map(({ assetId, assessment }) => ({ asset: assetId, assessment })),
     reasonsShown,
@@ -150,7 +135,7 @@ export async function assessUnit(work: Work, unitId: string): Promise<boolean> {
     checks.push(startOfLocalDay(addDays(localDay(nowMs, yard.timeZone), 1), yard.timeZone));
   }
   if (found.nextInstallChangeAtMs !== null) checks.push(found.nextInstallChangeAtMs);
-  await writeStanding(work, found.standing, {
+  const standing: Standing = {
     unitId,
     shard: shardOf(fleetId, unitId),
     yardId: yard.yardId,
@@ -160,7 +145,8 @@ export async function assessUnit(work: Work, unitId: string): Promise<boolean> {
     reasons: { reasons: ranked.reasons, more: ranked.moreReasons },
     assessedAtMs: nowMs,
     nextCheckAtMs: checks.length > 0 ? Math.min(...checks) : null,
-  });
+  };
+  await writeStanding(work, found.standing, standing, causes);
   crashPoint('assess.before_commit');
   return true;
 }

@@ -179,7 +179,7 @@ export async function declareCounters(
   }
   if (fresh.length > 0) {
     const units = (await installsOf(tx, fleetId, { gatewayIds: [gatewayId] })).map((i) => i.unitId);
-    await linkMeterSources(work, [...new Set(units)]);
+    await linkMeterSources(work, { unitIds: [...new Set(units)] });
   }
   return shownCounters(tx, fleetId, gatewayId);
 }

@@ -1,4 +1,5 @@
 import { crashPoint } from '../crash-points.ts';
+import { type Cause, joinCauses, showCauses } from '../domain/events/cause.ts';
 import { shardOf } from '../domain/shard.ts';
 import { settle } from '../domain/usage/fold.ts';
 import { LineFold, type Refolded, resumeFor } from '../domain/usage/fold-line.ts';
@@ -19,30 +20,30 @@ import {
   type WorkLine,
   writeFolded,
 } from '../store/line-work.ts';
+import { shardsWithCauses } from '../store/unit-mark.ts';
 import { insertClosedDayEntries, type UsageChange } from '../store/usage.ts';
 import { Faults } from './faults.ts';
 import { lineContext, lineRuns } from './line-context.ts';
 import { type FlowDeps, type Work, withWork } from './work.ts';
 
-const first: Position = { ordinal: -1, seq: -1 };
 const last: Position = {
   ordinal: Number.MAX_SAFE_INTEGER,
   seq: Number.MAX_SAFE_INTEGER,
 };
 
-/** From where to where the marks say that something is new. */
+/** Before every reading. */
+const nowhere: Position = { ordinal: -1, seq: -1 };
+
+/** From where to where the marks say that something is new; `whole` from there to the end. */
 function spanOf(marks: readonly LineMark[]): {
   from: Position;
   until: Position;
 } {
-  if (marks.some((mark) => mark.kind === 'whole')) return { from: first, until: last };
   let from = last;
-  let until = first;
-  for (const { fromOrdinal: ordinal, fromSeq, toSeq } of marks) {
-    const [low, high] = [
-      { ordinal, seq: fromSeq },
-      { ordinal, seq: toSeq },
-    ];
+  let until = nowhere;
+  for (const { kind, fromOrdinal: ordinal, fromSeq, toSeq } of marks) {
+    const low = { ordinal, seq: fromSeq };
+    const high = kind === 'whole' ? last : { ordinal, seq: toSeq };
     if (comparePositions(low, from) < 0) from = low;
     if (comparePositions(high, until) > 0) until = high;
   }
@@ -142,6 +143,29 @@ async function unitsToMark(
   return [...unitIds].map((unitId) => ({ unitId, shard: shardOf(fleetId, unitId) }));
 }
 
+/** Whether the line was folded anew, and why. */
+interface Anew {
+  whole: boolean;
+  causes: readonly Cause[];
+}
+
+const causeTexts: Record<Cause['what'], string> = {
+  install_begun: 'an install was told',
+  install_moved: 'an install was moved',
+  install_corrected: 'an install was corrected',
+  meter_source_chosen: 'another meter source was chosen',
+  meter_source_voided: 'a choice of meter source was taken back',
+};
+
+function reasonOf(whole: boolean, causes: readonly Cause[]): string {
+  if (causes.length > 0) {
+    return [...new Set(causes.map((cause) => causeTexts[cause.what]))].join('; ');
+  }
+  return whole ? 'the line was folded anew' : 'readings arrived late';
+}
+
+const worldCalendar = [{ fromMs: 0, timeZone: 'UTC' }];
+
 /**
  * A day that was over when the line was last known there is closed: a change to it leaves an entry.
  */
@@ -151,15 +175,17 @@ async function noteClosedDays(
   changes: readonly UsageChange[],
   sources: readonly MeterSource[],
   knownToMs: number | null,
-  whole: boolean,
+  { whole, causes }: Anew,
 ): Promise<void> {
   if (knownToMs === null) return;
+  const earlier = sources.filter((source) => source.fromMs <= knownToMs);
   const closed = changes.filter(({ assetId, day }) => {
-    const source = sources.findLast((s) => s.assetId === assetId && s.fromMs <= knownToMs);
-    return source ? day < calendarDayAt(source.calendar, knownToMs).day : false;
+    // An asset that the line counts for no more has its days in the calendar of those it does.
+    const source = earlier.findLast((s) => s.assetId === assetId) ?? earlier.at(-1);
+    return day < calendarDayAt(source?.calendar ?? worldCalendar, knownToMs).day;
   });
   if (closed.length === 0) return;
-  const reason = whole ? 'the line was folded anew' : 'readings arrived late';
+  const reason = reasonOf(whole, causes);
   await insertClosedDayEntries(work.tx, work.fleetId, line.meter, closed, reason, work.nowMs);
   for (const assetId of new Set(closed.map((change) => change.assetId))) {
     const own = closed.filter((change) => change.assetId === assetId);
@@ -174,6 +200,7 @@ async function noteClosedDays(
         days: own.length,
         grains: own.reduce((sum, change) => sum + change.change, 0),
         reason,
+        ...(causes.length > 0 ? { causes: showCauses(causes) } : {}),
       },
       occurredAtMs: work.nowMs,
     });
@@ -240,7 +267,9 @@ export async function foldLineUsage(work: Work, lineId: number): Promise<FoldedL
   const subject = line.controller ? `controller/${line.controller}` : `line/${lineId}`;
   tellVerdicts(work, line, gone, result.segments, subject);
   const whole = found.marks.some((mark) => mark.kind === 'whole');
-  await noteClosedDays(work, line, changes, found.sources, before?.lastAtMs ?? null, whole);
+  const causes = joinCauses(...found.marks.map((mark) => mark.causes));
+  const knownToMs = before?.lastAtMs ?? null;
+  await noteClosedDays(work, line, changes, found.sources, knownToMs, { whole, causes });
   const timed = head && head.state.base !== 'none';
   const marks = await unitsToMark(work, found.sources, changes);
   await writeFolded(
@@ -258,10 +287,14 @@ export async function foldLineUsage(work: Work, lineId: number): Promise<FoldedL
         inDoubt: (head?.state.aside.length ?? 0) > 0,
       },
       marks,
+      causes,
     },
     nowMs,
   );
   for (const { shard } of marks) work.wake('assess', shard);
+  if (causes.length > 0) {
+    for (const shard of await shardsWithCauses(tx, fleetId)) work.wake('assess', shard);
+  }
   crashPoint('fold.before_commit');
   return { segments: result.segments.length, daysChanged: changes.length };
 }

@@ -2,13 +2,12 @@ import { v7 as uuid } from 'uuid';
 import { Problem } from '../errors.ts';
 import { findAsset } from '../store/asset.ts';
 import { findGateway } from '../store/gateway.ts';
-import { endInstall, type InstallRow, insertInstall, installAt } from '../store/install.ts';
+import { type InstallRow, insertInstall, installAt, lockInstalls } from '../store/install.ts';
 import { findUnit } from '../store/unit.ts';
-import { earliestMs } from './keep-fleet.ts';
 import { linkMeterSources } from './link-meter-sources.ts';
+import type { Recorder } from './record-upkeep.ts';
+import { checkPeriod, rewriteInstall } from './rewrite-install.ts';
 import type { Work } from './work.ts';
-
-const yearMs = 366 * 86_400_000;
 
 export interface NewInstall {
   unitId: string;
@@ -26,13 +25,10 @@ export interface NewInstall {
  *
  * @throws Problem reference_unknown, time_invalid, install_overlaps
  */
-export async function install(work: Work, input: NewInstall): Promise<InstallRow> {
+export async function install(work: Work, by: Recorder, input: NewInstall): Promise<InstallRow> {
   const { tx, fleetId, nowMs } = work;
   const { unitId, what, fromMs, toMs } = input;
-  const possible = fromMs >= earliestMs && fromMs <= nowMs + yearMs;
-  if (!possible || (toMs !== null && toMs <= fromMs)) {
-    throw new Problem('time_invalid', 'The install must end after it begins, at a possible date.');
-  }
+  checkPeriod(fromMs, toMs, nowMs);
   if (!(await findUnit(tx, fleetId, unitId, nowMs))) {
     throw new Problem('reference_unknown', 'unitId names no unit of this fleet.');
   }
@@ -41,17 +37,14 @@ export async function install(work: Work, input: NewInstall): Promise<InstallRow
       ? await findAsset(tx, fleetId, what.assetId, nowMs)
       : await findGateway(tx, fleetId, what.gatewayId);
   if (!known) throw new Problem('reference_unknown', 'That asset or gateway is not in this fleet.');
-  const units = [unitId];
+  await lockInstalls(tx, fleetId);
   const held = input.move ? await installAt(tx, fleetId, what, fromMs) : null;
   if (held) {
     if (held.during.fromMs >= fromMs) {
       throw new Problem('time_invalid', 'It was put where it is at that very moment.');
     }
-    await endInstall(tx, fleetId, held.installId, {
-      fromMs: held.during.fromMs,
-      toMs: fromMs,
-    });
-    units.push(held.unitId);
+    const after = { ...held, during: { fromMs: held.during.fromMs, toMs: fromMs } };
+    await rewriteInstall(work, by, { kind: 'moved', before: held, after, reason: 'It was moved.' });
   }
   const row: InstallRow = {
     fleetId,
@@ -68,6 +61,7 @@ export async function install(work: Work, input: NewInstall): Promise<InstallRow
     type: held ? 'install.moved' : 'install.begun',
     subject: 'assetId' in what ? `asset/${what.assetId}` : `gateway/${what.gatewayId}`,
     data: {
+      installId: row.installId,
       unitId,
       from: fromMs,
       to: toMs,
@@ -75,6 +69,17 @@ export async function install(work: Work, input: NewInstall): Promise<InstallRow
     },
     occurredAtMs: fromMs,
   });
-  await linkMeterSources(work, units);
+  await linkMeterSources(work, {
+    unitIds: held ? [unitId, held.unitId] : [unitId],
+    assetIds: row.assetId === null ? [] : [row.assetId],
+    movedFromMs: fromMs,
+    causes: [
+      {
+        what: held ? 'install_moved' : 'install_begun',
+        subject: `install/${row.installId}`,
+        sinceMs: fromMs,
+      },
+    ],
+  });
   return row;
 }

@@ -30,6 +30,8 @@ export function postRoute<B extends z.ZodType, R extends z.ZodType, P extends Pa
     body: B;
     answer: R;
     status?: 200 | 201;
+    /** A change of what there is answers 200. */
+    method?: 'POST' | 'PATCH';
     bodyLimit?: number;
     run(
       work: Work,
@@ -38,7 +40,8 @@ export function postRoute<B extends z.ZodType, R extends z.ZodType, P extends Pa
     ): Promise<Omit<Answer<z.output<R>>, 'status'>>;
   },
 ): void {
-  const { url, tag, summary, duty, body, answer, status = 201, run } = route;
+  const { url, tag, summary, duty, body, answer, method = 'POST', run } = route;
+  const { status = method === 'POST' ? 201 : 200 } = route;
   const schema = {
     tags: [tag],
     summary,
@@ -52,7 +55,7 @@ export function postRoute<B extends z.ZodType, R extends z.ZodType, P extends Pa
     },
   } satisfies FastifyZodOpenApiSchema;
   app.route({
-    method: 'POST',
+    method,
     url,
     config: { duty },
     schema,

@@ -52,3 +52,21 @@ export async function findAsset(
     .where(and(eq(asset.fleetId, fleetId), eq(asset.assetId, assetId)));
   return rows[0] ?? null;
 }
+
+/** The kinds of the assets that there are. */
+export async function kindsOfAssets(
+  tx: Tx,
+  fleetId: number,
+  assetIds: readonly string[],
+): Promise<Pick<AssetRow, 'assetId' | 'kind'>[]> {
+  return builder(tx)
+    .select({ assetId: asset.assetId, kind: asset.kind })
+    .from(asset)
+    .where(
+      and(
+        eq(asset.fleetId, fleetId),
+        sql`${asset.assetId} = any (${sql.param([...assetIds])}::uuid[])`,
+      ),
+    )
+    .orderBy(asc(asset.assetId));
+}

@@ -104,3 +104,45 @@ export async function lastEventNumber(tx: Tx, fleetId: number): Promise<number> 
     .where(eq(eventChain.fleetId, fleetId));
   return rows[0]?.lastNumber ?? 0;
 }
+
+/** What was last said of a subject, or of one task of it. `number` null: not yet numbered. */
+export interface Announced {
+  subject: string;
+  assetId: string | null;
+  task: string | null;
+  number: number | null;
+  recordedAtMs: number;
+}
+
+const announcedMax = 5_000;
+
+/** The last events of a type about subjects, one for each asset and task that they name. */
+export async function lastAnnounced(
+  tx: Tx,
+  fleetId: number,
+  subjects: readonly string[],
+  type: string,
+): Promise<Announced[]> {
+  const { rows } = await tx.query(
+    `select distinct on (1, 2, 3) subject, data ->> 'assetId' as asset_id,
+       data ->> 'task' as task, number,
+       (extract(epoch from recorded_at) * 1000)::float8 as recorded_ms
+     from (
+       (select e.subject, e.data, e.number, 0 as waits, e.recorded_at from liftwright.event e
+         where e.fleet_id = $1 and e.subject = any ($2) and e.type = $3
+         order by e.number desc limit $4)
+       union all
+       (select o.subject, o.data, null, o.outbox_id, o.recorded_at from liftwright.outbox o
+         where o.fleet_id = $1 and o.subject = any ($2) and o.type = $3
+         order by o.outbox_id desc limit $4)) said
+     order by 1, 2, 3, waits desc, number desc`,
+    [fleetId, [...subjects], type, announcedMax],
+  );
+  return rows.map((row) => ({
+    subject: row.subject,
+    assetId: row.asset_id,
+    task: row.task,
+    number: row.number === null ? null : Number(row.number),
+    recordedAtMs: row.recorded_ms,
+  }));
+}

@@ -1,5 +1,5 @@
 import { and, asc, eq, gt, sql } from 'drizzle-orm';
-import { asset, install } from '../../db/schema/index.ts';
+import { asset, install, installCorrection } from '../../db/schema/index.ts';
 import { builder, type Tx } from './tx.ts';
 
 export type InstallRow = typeof install.$inferSelect;
@@ -8,16 +8,84 @@ export async function insertInstall(tx: Tx, row: InstallRow): Promise<void> {
   await builder(tx).insert(install).values(row);
 }
 
-export async function endInstall(
+/**
+ * One who changes what sits where, or what counts for it, at a time in a fleet: what counts follows
+ * from all installs together. Held until the transaction ends.
+ */
+export async function lockInstalls(tx: Tx, fleetId: number): Promise<void> {
+  await tx.query(
+    `select pg_advisory_xact_lock(hashtextextended('installs of fleet ' || $1::int, 0))`,
+    [fleetId],
+  );
+}
+
+export async function updateInstall(
   tx: Tx,
   fleetId: number,
-  installId: string,
-  during: InstallRow['during'],
+  { installId, unitId, during, note }: InstallRow,
 ): Promise<void> {
   await builder(tx)
     .update(install)
-    .set({ during })
+    .set({ unitId, during, note })
     .where(and(eq(install.fleetId, fleetId), eq(install.installId, installId)));
+}
+
+export async function deleteInstall(tx: Tx, fleetId: number, installId: string): Promise<void> {
+  await builder(tx)
+    .delete(install)
+    .where(and(eq(install.fleetId, fleetId), eq(install.installId, installId)));
+}
+
+export async function findInstall(
+  tx: Tx,
+  fleetId: number,
+  installId: string,
+): Promise<InstallRow | null> {
+  const rows = await builder(tx)
+    .select()
+    .from(install)
+    .where(and(eq(install.fleetId, fleetId), eq(install.installId, installId)));
+  return rows[0] ?? null;
+}
+
+export type CorrectionRow = typeof installCorrection.$inferSelect;
+
+export async function insertCorrection(tx: Tx, row: CorrectionRow): Promise<void> {
+  await builder(tx).insert(installCorrection).values(row);
+}
+
+/** The corrections of an install, oldest first. */
+export async function correctionsOf(
+  tx: Tx,
+  fleetId: number,
+  installId: string,
+  limit: number,
+): Promise<CorrectionRow[]> {
+  return builder(tx)
+    .select()
+    .from(installCorrection)
+    .where(and(eq(installCorrection.fleetId, fleetId), eq(installCorrection.installId, installId)))
+    .orderBy(asc(installCorrection.correctionId))
+    .limit(limit);
+}
+
+/** Work recorded on an asset as done in a period and not voided, oldest first. */
+export async function donesWithin(
+  tx: Tx,
+  fleetId: number,
+  assetId: string,
+  during: InstallRow['during'],
+  limit: number,
+): Promise<string[]> {
+  const { rows } = await tx.query(
+    `select done_id from liftwright.task_done
+     where fleet_id = $1 and asset_id = $2 and voided_at is null
+       and done_at >= to_timestamp($3::float8 / 1000)
+       and ($4::float8 is null or done_at < to_timestamp($4::float8 / 1000))
+     order by done_at, done_id limit $5`,
+    [fleetId, assetId, during.fromMs, during.toMs, limit],
+  );
+  return rows.map((row) => row.done_id);
 }
 
 export async function listInstalls(

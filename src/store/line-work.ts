@@ -1,3 +1,4 @@
+import type { Cause } from '../domain/events/cause.ts';
 import type { StreamCause } from '../domain/usage/run.ts';
 import type { Share } from '../domain/usage/segment.ts';
 import type { MeterSource } from '../domain/usage/split.ts';
@@ -72,6 +73,8 @@ export interface LineMark {
   fromOrdinal: number;
   fromSeq: number;
   toSeq: number;
+  /** Why, when it was no reading. */
+  causes: Cause[];
 }
 
 export interface LineStream {
@@ -156,6 +159,14 @@ function toSources(rows: SourceRow[]): LineSource[] {
   );
 }
 
+type MarkRow = [
+  kind: LineMark['kind'],
+  fromOrdinal: number,
+  fromSeq: number,
+  toSeq: number,
+  causes: Cause[],
+];
+
 const toStreams = (rows: [number, number, StreamCause, number[]][]): LineStream[] =>
   rows.map(([streamId, ordinal, cause, leftOut]) => ({
     streamId,
@@ -176,9 +187,9 @@ export async function takeLineWork(
     name: 'take_line_work',
     text: `with marks as (
         delete from liftwright.line_mark where shard = $4 and fleet_id = $1 and line_id = $2
-        returning kind, from_ordinal, from_seq, to_seq)
+        returning kind, from_ordinal, from_seq, to_seq, causes)
       select (select coalesce(
-            json_agg(json_build_array(kind, from_ordinal, from_seq, to_seq)), '[]')
+            json_agg(json_build_array(kind, from_ordinal, from_seq, to_seq, causes)), '[]')
           from marks) as marks,
         ${streamsSql} as streams,
         (select json_build_array(extract(epoch from p.last_at) * 1000, p.last_raw, p.provisional,
@@ -189,11 +200,12 @@ export async function takeLineWork(
   });
   const { marks, streams, progress, sources } = rows[0];
   return {
-    marks: marks.map(([kind, fromOrdinal, fromSeq, toSeq]: [LineMark['kind'], ...number[]]) => ({
+    marks: marks.map(([kind, fromOrdinal, fromSeq, toSeq, causes]: MarkRow) => ({
       kind,
       fromOrdinal,
       fromSeq,
       toSeq,
+      causes,
     })),
     streams: toStreams(streams),
     progress: progress && {
@@ -266,6 +278,8 @@ export interface FoldedWrite {
   touched: { assetIds: readonly string[]; fromDay: string; toDay: string } | null;
   progress: LineProgress;
   marks: readonly { shard: number; unitId: string }[];
+  /** Why, when it was no reading. */
+  causes: readonly Cause[];
 }
 
 /** Writes what a fold brought, besides its segments, in one statement. */
@@ -304,8 +318,8 @@ export async function writeFolded(
           last_raw = excluded.last_raw, provisional = excluded.provisional,
           in_doubt = excluded.in_doubt,
           folded_at = excluded.folded_at)
-      insert into liftwright.unit_mark (fleet_id, shard, unit_id, recorded_at)
-      select $1, m.shard, m.unit_id, to_timestamp($4::float8 / 1000)
+      insert into liftwright.unit_mark (fleet_id, shard, unit_id, recorded_at, causes)
+      select $1, m.shard, m.unit_id, to_timestamp($4::float8 / 1000), $19
       from unnest($16::smallint[], $17::uuid[]) as m (shard, unit_id)`,
     values: [
       fleetId,
@@ -328,6 +342,7 @@ export async function writeFolded(
       marks.map((mark) => mark.shard),
       marks.map((mark) => mark.unitId),
       progress.inDoubt,
+      JSON.stringify(write.causes),
     ],
   });
 }

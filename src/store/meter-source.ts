@@ -1,5 +1,6 @@
-import { and, asc, eq, sql } from 'drizzle-orm';
-import { meterSource } from '../../db/schema/index.ts';
+import { and, asc, eq, isNull, sql } from 'drizzle-orm';
+import { meterSource, meterSourceChoice } from '../../db/schema/index.ts';
+import type { Cause } from '../domain/events/cause.ts';
 import { builder, type Tx } from './tx.ts';
 
 export type MeterSourceRow = typeof meterSource.$inferSelect;
@@ -34,6 +35,67 @@ export async function replaceSources(
     await builder(tx)
       .insert(meterSource)
       .values([...rows]);
+}
+
+export type SourceChoiceRow = typeof meterSourceChoice.$inferSelect;
+
+/** What people chose for the meters of assets and did not take back, in the order of choosing. */
+export async function choicesOfAssets(
+  tx: Tx,
+  fleetId: number,
+  assetIds: readonly string[],
+): Promise<SourceChoiceRow[]> {
+  return builder(tx)
+    .select()
+    .from(meterSourceChoice)
+    .where(
+      and(
+        eq(meterSourceChoice.fleetId, fleetId),
+        isNull(meterSourceChoice.voidedAtMs),
+        sql`${meterSourceChoice.assetId} = any (${sql.param([...assetIds])}::uuid[])`,
+      ),
+    )
+    .orderBy(asc(meterSourceChoice.choiceId));
+}
+
+/**
+ * Marks lines to be folded anew, each from the first segment that reaches `fromMs` on; answers
+ * their shards. Times of a line do not fall, so what lies before has nothing to do with it. The
+ * head is always folded anew: its last use may be provisional and reach beyond its own time.
+ */
+export async function markLinesFrom(
+  tx: Tx,
+  fleetId: number,
+  lines: readonly { lineId: number; fromMs: number }[],
+  atMs: number,
+  causes: readonly Cause[],
+): Promise<number[]> {
+  if (lines.length === 0) return [];
+  const { rows } = await tx.query(
+    `insert into liftwright.line_mark
+       (fleet_id, shard, line_id, kind, from_ordinal, from_seq, to_seq, received_at, causes)
+     select l.fleet_id, l.shard, l.line_id, 'whole', coalesce(s.start_ordinal, 0),
+       coalesce(s.start_seq, 0), 0, to_timestamp($4::float8 / 1000), $5
+     from unnest($2::bigint[], $3::bigint[]) as w (line_id, from_ms)
+     join liftwright.fold_line l on l.fleet_id = $1 and l.line_id = w.line_id
+     left join lateral (
+       select f.start_ordinal, f.start_seq from liftwright.fold_segment f
+       where f.fleet_id = l.fleet_id and f.line_id = l.line_id
+       order by (f.state ->> 'atMs')::bigint >= w.from_ms desc,
+         case when (f.state ->> 'atMs')::bigint >= w.from_ms then f.start_ordinal end,
+         case when (f.state ->> 'atMs')::bigint >= w.from_ms then f.start_seq end,
+         f.start_ordinal desc, f.start_seq desc
+       limit 1) s on true
+     returning shard`,
+    [
+      fleetId,
+      lines.map((line) => line.lineId),
+      lines.map((line) => line.fromMs),
+      atMs,
+      JSON.stringify(causes),
+    ],
+  );
+  return [...new Set(rows.map((row) => row.shard as number))];
 }
 
 /** Marks lines to be folded anew from their beginning; answers their shards. */

@@ -1,3 +1,4 @@
+import { type Cause, joinCauses } from '../domain/events/cause.ts';
 import type { TaskAssessment } from '../domain/upkeep/assess-task.ts';
 import type { SeverityKind } from '../domain/upkeep/severity.ts';
 import type { AssetKind } from '../domain/usage/meter.ts';
@@ -31,8 +32,13 @@ export interface UnitWork {
   severities: WorkSeverity[];
   /** The assets that are on the unit at the moment. */
   assets: WorkAsset[];
-  /** The assessed tasks as last written. */
+  /**
+   * The assessed tasks as last written: the unit's, and those of its assets that stand with a unit
+   * that they were on before.
+   */
   states: UpkeepState[];
+  /** Why it was marked, when it was no reading. */
+  causes: Cause[];
   standing: Standing | null;
   /** When an install of the unit next begins or ends. */
   nextInstallChangeAtMs: number | null;
@@ -49,7 +55,12 @@ export async function takeUnitWork(
   const { rows } = await tx.query({
     name: 'take_unit_work',
     text: `with taken as (
-        delete from liftwright.unit_mark where fleet_id = $1 and unit_id = $2),
+        delete from liftwright.unit_mark where fleet_id = $1 and unit_id = $2
+        returning causes),
+      here as (
+        select i.asset_id from liftwright.install i
+        where i.fleet_id = $1 and i.unit_id = $2 and i.asset_id is not null
+          and i.during @> to_timestamp($3::float8 / 1000)),
       yard as (
         select y.yard_id, y.time_zone from liftwright.unit_yard h
         join liftwright.yard y on y.fleet_id = h.fleet_id and y.yard_id = h.yard_id
@@ -68,13 +79,16 @@ export async function takeUnitWork(
           '[]') from hard) as severities,
         (select coalesce(json_agg(json_build_array(a.asset_id, a.kind, a.pattern_id,
             a.pattern_version) order by a.kind, a.serial), '[]')
-          from liftwright.install i
-          join liftwright.asset a on a.fleet_id = i.fleet_id and a.asset_id = i.asset_id
-          where i.fleet_id = $1 and i.unit_id = $2
-            and i.during @> to_timestamp($3::float8 / 1000)) as assets,
+          from here i
+          join liftwright.asset a on a.fleet_id = $1 and a.asset_id = i.asset_id) as assets,
         (select coalesce(json_agg(json_build_array(u.asset_id, u.task_key, u.status, u.full_on,
-            u.assessment, extract(epoch from u.assessed_at) * 1000)), '[]')
-          from liftwright.upkeep_state u where u.fleet_id = $1 and u.unit_id = $2) as states,
+            u.assessment, extract(epoch from u.assessed_at) * 1000, u.unit_id)), '[]')
+          from (
+            select * from liftwright.upkeep_state where fleet_id = $1 and unit_id = $2
+            union all
+            select * from liftwright.upkeep_state where fleet_id = $1 and unit_id <> $2
+              and asset_id in (select asset_id from here)) u) as states,
+        (select coalesce(json_agg(causes), '[]') from taken where causes <> '[]') as causes,
         (select json_build_array(t.shard, t.yard_id, t.status, t.rank, t.press_on, t.reasons,
             extract(epoch from t.assessed_at) * 1000, extract(epoch from t.next_check_at) * 1000)
           from liftwright.unit_standing t where t.fleet_id = $1 and t.unit_id = $2) as standing,
@@ -112,16 +126,17 @@ function toUnitWork(unitId: string, row: any): UnitWork {
       }),
     ),
     states: row.states.map(
-      ([assetId, taskKey, status, fullOn, assessment, assessedAtMs]: StateRow) => ({
+      ([assetId, taskKey, status, fullOn, assessment, assessedAtMs, stoodWith]: StateRow) => ({
         assetId,
         taskKey,
-        unitId,
+        unitId: stoodWith,
         status,
         fullOn,
         assessment,
         assessedAtMs,
       }),
     ),
+    causes: joinCauses(...row.causes),
     standing: row.standing && toStanding(unitId, row.standing),
     nextInstallChangeAtMs: row.install_change,
   };
@@ -134,6 +149,7 @@ type StateRow = [
   fullOn: string | null,
   assessment: TaskAssessment,
   assessedAtMs: number,
+  unitId: string,
 ];
 
 type StandingRow = [

@@ -1,4 +1,4 @@
-import { and, asc, eq, isNull, sql } from 'drizzle-orm';
+import { and, asc, eq, isNull, ne, sql } from 'drizzle-orm';
 import { taskDeferral, taskDone, upkeepState } from '../../db/schema/index.ts';
 import type { TaskAssessment } from '../domain/upkeep/assess-task.ts';
 import { builder, type Tx } from './tx.ts';
@@ -117,23 +117,53 @@ export async function saveUpkeep(
   });
 }
 
-/** Takes away what a unit no longer has: tasks of assets that left it, or of another pattern. */
+const keysOf = (states: readonly { assetId: string; taskKey: string }[]) => sql`(
+  select * from unnest(${sql.param(states.map((s) => s.assetId))}::uuid[],
+    ${sql.param(states.map((s) => s.taskKey))}::text[]))`;
+
+const isOneOf = (fleetId: number, states: readonly { assetId: string; taskKey: string }[]) =>
+  and(
+    eq(upkeepState.fleetId, fleetId),
+    sql`(${upkeepState.assetId}, ${upkeepState.taskKey}) in ${keysOf(states)}`,
+  );
+
+const sameTask = <T extends { assetId: string; taskKey: string }>(
+  states: readonly T[],
+  rows: readonly { assetId: string; taskKey: string }[],
+): T[] =>
+  states.filter((s) => rows.some((r) => r.assetId === s.assetId && r.taskKey === s.taskKey));
+
+/**
+ * Takes away what a unit no longer has: tasks of assets that left it, or of another pattern.
+ * Answers what was taken away: another unit may have taken it over meanwhile.
+ */
 export async function dropUpkeep(
   tx: Tx,
   fleetId: number,
   unitId: string,
-  gone: readonly { assetId: string; taskKey: string }[],
-): Promise<void> {
-  if (gone.length === 0) return;
-  await builder(tx)
+  gone: readonly UpkeepState[],
+): Promise<UpkeepState[]> {
+  if (gone.length === 0) return [];
+  const rows = await builder(tx)
     .delete(upkeepState)
-    .where(
-      and(
-        eq(upkeepState.fleetId, fleetId),
-        eq(upkeepState.unitId, unitId),
-        sql`(${upkeepState.assetId}, ${upkeepState.taskKey}) in (
-          select * from unnest(${sql.param(gone.map((g) => g.assetId))}::uuid[],
-            ${sql.param(gone.map((g) => g.taskKey))}::text[]))`,
-      ),
-    );
+    .where(and(isOneOf(fleetId, gone), eq(upkeepState.unitId, unitId)))
+    .returning({ assetId: upkeepState.assetId, taskKey: upkeepState.taskKey });
+  return sameTask(gone, rows);
+}
+
+/** Of what stood with other units, what still does; nobody else takes it away meanwhile. */
+export async function holdUpkeep(
+  tx: Tx,
+  fleetId: number,
+  unitId: string,
+  away: readonly UpkeepState[],
+): Promise<UpkeepState[]> {
+  if (away.length === 0) return [];
+  const rows = await builder(tx)
+    .select({ assetId: upkeepState.assetId, taskKey: upkeepState.taskKey })
+    .from(upkeepState)
+    .where(and(isOneOf(fleetId, away), ne(upkeepState.unitId, unitId)))
+    .orderBy(asc(upkeepState.assetId), asc(upkeepState.taskKey))
+    .for('update');
+  return sameTask(away, rows);
 }

@@ -44,6 +44,11 @@ const table: Record<string, readonly Role[] | null> = {
   'get /v1/assets': readers,
   'post /v1/installs': keepers,
   'get /v1/installs': readers,
+  'get /v1/installs/{installId}': readers,
+  'patch /v1/installs/{installId}': keepers,
+  'post /v1/installs/{installId}/end': keepers,
+  'post /v1/installs/{installId}/withdraw': keepers,
+  'post /v1/installs/swap': keepers,
   'post /v1/gateways': keepers,
   'get /v1/gateways': readers,
   'post /v1/gateways/{gatewayId}/keys': keepers,
@@ -73,14 +78,14 @@ const nowhere = '01900000-0000-7000-8000-000000000000';
 
 /** A call that changes nothing: bodies are refused by the contract, ids name nothing. */
 function harmless(route: string) {
-  const [method, path] = route.split(' ') as ['get' | 'post', string];
+  const [method, path] = route.split(' ') as ['get' | 'post' | 'patch', string];
   const url = path
     .replace('{gatewayId}', truck.gateway.id)
     .replace('{taskKey}', 'grease')
     .replace(/\{\w+\}/g, nowhere);
-  return method === 'get'
-    ? { method: 'GET' as const, url }
-    : { method: 'POST' as const, url, body: { nothing: 'of use' } };
+  if (method === 'get') return { method: 'GET' as const, url };
+  const upper = method === 'post' ? ('POST' as const) : ('PATCH' as const);
+  return { method: upper, url, body: { nothing: 'of use' } };
 }
 
 describe('routes and roles', () => {

@@ -49,6 +49,13 @@ const reached: Record<ProblemCode, (() => Promise<Answer>) | string> = {
       assetId: truck.liftId,
       from: text(startMs),
     }),
+  install_ended: 'installs-corrected.test.ts: ended twice',
+  install_withdrawn: 'installs-corrected.test.ts: withdrawn twice',
+  nothing_to_swap: async () => {
+    const unitIds = [truck.unitId, await fleet.unit(await fleet.yard())];
+    const at = text(startMs);
+    return post('/v1/installs/swap', { unitIds, what: 'lift', at, reason: 'x' });
+  },
   counter_declared_otherwise: () =>
     post(`/v1/gateways/${truck.gateway.id}/counters`, {
       counters: [{ ...ptoCounter, widthBits: 16 }],

@@ -17,10 +17,10 @@ ajv.addSchema({ $id: 'contract', ...contract });
 const pointer = (...steps: string[]) =>
   steps.map((step) => `/${step.replaceAll('~', '~0').replaceAll('/', '~1')}`).join('');
 
-const routes = Object.keys(contract.paths).map((path) => ({
-  path,
-  match: new RegExp(`^${path.replace(/\{\w+\}/g, '[^/]+')}$`),
-}));
+// As OpenAPI has it, a path without a parameter in that place comes before one with it.
+const routes = Object.keys(contract.paths)
+  .map((path) => ({ path, match: new RegExp(`^${path.replace(/\{\w+\}/g, '[^/]+')}$`) }))
+  .sort((a, b) => a.path.split('{').length - b.path.split('{').length);
 
 const compiled = new Map<string, ValidateFunction>();
 

@@ -38,6 +38,12 @@ const rows = (fleet: number): [table: string, columns: string, values: string][]
     `${id(7)}, ${id(2)}, ${id(5)}, '[2026-01-01,)', ${at}`,
   ],
   [
+    'install_correction',
+    `correction_id, install_id, kind, asset_id, unit_id, during, installed_at, reason,
+      recorded_by, recorded_at`,
+    `${id(12)}, ${id(7)}, 'withdrawn', ${id(5)}, ${id(2)}, '[2026-01-01,)', ${at}, 'r', 'A', ${at}`,
+  ],
+  [
     'severity',
     'severity_id, kind, unit_id, from_day, created_at',
     `${id(8)}, 'salt', ${id(2)}, '2026-01-01', ${at}`,
@@ -54,6 +60,12 @@ const rows = (fleet: number): [table: string, columns: string, values: string][]
     `1, ${id(6)}, 'pto_hours', 1, ${at}`,
   ],
   ['meter_source', 'asset_id, meter, line_id, during', `${id(5)}, 'pto_hours', 1, '[2026-01-01,)'`],
+  [
+    'meter_source_choice',
+    'choice_id, asset_id, meter, counter_id, line_id, during, reason, recorded_by, recorded_at',
+    `${id(13)}, ${id(5)}, 'pto_hours', 1, 1, '[2026-01-01,)', 'r', 'A', ${at}`,
+  ],
+  ['line_gap', 'line_id, ordinal, seq, cause, to_at', `1, 0, 1, 'before_first_reading', ${at}`],
   [
     'stream',
     'stream_id, counter_id, epoch, line_id, ordinal, cause, seen, opened_at',

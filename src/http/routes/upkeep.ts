@@ -1,27 +1,18 @@
-import type { FastifyInstance, FastifyRequest } from 'fastify';
+import type { FastifyInstance } from 'fastify';
 import { z } from 'zod';
 import { instantText } from '../../domain/instant.ts';
 import { builtInMeter, formatGrains } from '../../domain/usage/meter.ts';
 import { dateSeverity } from '../../flows/date-severity.ts';
 import { readUnitTasks } from '../../flows/read-upkeep.ts';
-import {
-  deferTask,
-  type Recorder,
-  recordDone,
-  voidRecordedDone,
-} from '../../flows/record-upkeep.ts';
+import { deferTask, recordDone, voidRecordedDone } from '../../flows/record-upkeep.ts';
 import { listSeverities, type SeverityRow } from '../../store/severity.ts';
 import type { TaskDeferralRow, TaskDoneRow } from '../../store/upkeep.ts';
+import { recorder } from '../recorder.ts';
 import { getRoute, listRoute, postRoute } from '../route.ts';
 import type { RouteDeps } from '../route-deps.ts';
 import { id, toMs } from '../schemas/common.ts';
 import * as s from '../schemas/upkeep.ts';
 import { showTask } from '../show-task.ts';
-
-const recorder = (req: FastifyRequest): Recorder => {
-  const { keyId, name, role } = req.caller;
-  return { keyId, name, role };
-};
 
 const showDone = (row: TaskDoneRow) => ({
   doneId: row.doneId,

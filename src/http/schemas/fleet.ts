@@ -1,5 +1,6 @@
 import { z } from 'zod';
 import { isTimeZone } from '../../domain/usage/local-day.ts';
+import { assetKinds } from '../../domain/usage/meter.ts';
 import { assetKind, id, instant, name, note } from './common.ts';
 
 const timeZone = z
@@ -100,6 +101,65 @@ export const install = z
     note: z.string().nullable(),
   })
   .meta({ id: 'Install' });
+
+const reason = z.string().trim().min(1).max(2000);
+export const installChange = z
+  .strictObject({
+    unitId: id.optional(),
+    from: instant.optional(),
+    to: instant.nullable().optional().meta({ description: 'Null: it is still there.' }),
+    note: note.nullable().optional(),
+    reason: reason.meta({ description: 'Why what was said before was wrong.' }),
+  })
+  .refine(({ reason: _, ...change }) => Object.keys(change).length > 0, {
+    message: 'say what is otherwise: unitId, from, to or note',
+  })
+  .meta({ id: 'InstallChange' });
+export const installEnd = z
+  .strictObject({ at: instant, reason: reason.optional() })
+  .meta({ id: 'InstallEnd' });
+export const installWithdrawal = z.strictObject({ reason }).meta({ id: 'InstallWithdrawal' });
+export const installSwap = z
+  .strictObject({
+    unitIds: z.tuple([id, id]),
+    what: z
+      .enum([...assetKinds, 'gateway'])
+      .meta({ description: 'The assets of one kind, or the gateways.' }),
+    at: instant,
+    reason,
+  })
+  .refine(({ unitIds }) => unitIds[0] !== unitIds[1], { message: 'unitIds: two units' })
+  .meta({ id: 'InstallSwap' });
+export const swappedInstalls = z
+  .object({ installs: z.array(install).max(100) })
+  .meta({ id: 'SwappedInstalls' });
+
+const installSaid = z.object({
+  unitId: id,
+  from: z.string(),
+  to: z.string().nullable(),
+  note: z.string().nullable(),
+});
+export const installWithHistory = z
+  .object({
+    ...install.shape,
+    withdrawn: z.boolean().meta({ description: 'It was said that it never was.' }),
+    corrections: z
+      .array(
+        z.object({
+          correctionId: id,
+          kind: z.enum(['changed', 'ended', 'moved', 'swapped', 'withdrawn']),
+          before: installSaid,
+          after: installSaid.nullable(),
+          reason: z.string(),
+          by: z.string(),
+          at: z.string(),
+        }),
+      )
+      .max(500)
+      .meta({ description: 'What it said before, oldest first.' }),
+  })
+  .meta({ id: 'InstallWithHistory' });
 
 export const newGateway = z
   .strictObject({ serial: z.string().trim().min(1).max(80), note: note.optional() })
