@@ -20,6 +20,7 @@ export const catalogue = {
   install_overlaps: [409, 'It is installed elsewhere at that time'],
   install_ended: [409, 'The install has ended before'],
   install_withdrawn: [409, 'The install was withdrawn before'],
+  controller_elsewhere: [409, 'That controller counts on another unit'],
   counter_declared_otherwise: [409, 'The counter was declared otherwise before'],
   task_ambiguous: [409, 'More than one asset of the unit has that task'],
   already_voided: [409, 'It was voided before'],

@@ -21,8 +21,9 @@ import {
   streamsOfCounters,
 } from '../store/counter.ts';
 import { findGateway } from '../store/gateway.ts';
-import { installsOf } from '../store/install.ts';
+import { installsOf, lockInstalls } from '../store/install.ts';
 import type { Tx } from '../store/tx.ts';
+import { checkJoin } from './join-controller.ts';
 import { linkMeterSources } from './link-meter-sources.ts';
 import type { Work } from './work.ts';
 
@@ -134,20 +135,27 @@ async function lineFor(work: Work, wanted: LineMeaning, gatewayId: string): Prom
 
 /**
  * Declares a gateway's counters, once each: declaring the same again changes nothing, declaring
- * otherwise is refused. Each counter gets its stream of epoch 0.
+ * otherwise is refused. Each counter gets its stream of epoch 0. `trusted`: somebody who keeps the
+ * fleet says so, and may name any controller.
  *
- * @throws Problem not_found, meter_unknown, resolution_invalid, counter_declared_otherwise
+ * @throws Problem not_found, meter_unknown, resolution_invalid, counter_declared_otherwise,
+ * controller_elsewhere
  */
 export async function declareCounters(
   work: Work,
   gatewayId: string,
   declarations: readonly CounterDeclaration[],
+  trusted: boolean,
 ): Promise<ShownCounter[]> {
   const { tx, fleetId, nowMs } = work;
   if (!(await findGateway(tx, fleetId, gatewayId))) {
     throw new Problem('not_found', 'There is no such gateway in this fleet.');
   }
+  // Before any line is held: whoever changes installs takes them in this order.
+  await lockInstalls(tx, fleetId);
   const known = await countersOf(tx, fleetId, [gatewayId]);
+  // What it counts for already it may count more for.
+  const own = new Set(known.flatMap((counter) => counter.line.controller ?? []));
   const fresh: string[] = [];
   for (const declared of declarations) {
     const wanted = check(declared);
@@ -160,6 +168,10 @@ export async function declareCounters(
       throw new Problem('counter_declared_otherwise', `${declared.counter}: twice, or too many.`);
     }
     fresh.push(declared.counter);
+    if (wanted.controller !== null && !own.has(wanted.controller)) {
+      if (!trusted) await checkJoin(work, gatewayId, wanted.controller);
+      own.add(wanted.controller);
+    }
     const { lineId } = await lineFor(work, wanted, gatewayId);
     const counterId = await insertCounter(tx, {
       fleetId,
@@ -173,7 +185,7 @@ export async function declareCounters(
     work.record({
       type: 'counter.declared',
       subject: `gateway/${gatewayId}`,
-      data: { counter: declared.counter, ...wanted },
+      data: { counter: declared.counter, lineId, ...wanted },
       occurredAtMs: nowMs,
     });
   }

@@ -2,6 +2,7 @@ import type { FastifyInstance, FastifyReply, FastifyRequest } from 'fastify';
 import type { FastifyZodOpenApiSchema } from 'fastify-zod-openapi';
 import { z } from 'zod';
 import type { Duty } from '../domain/access/role.ts';
+import { Problem } from '../errors.ts';
 import type { Work } from '../flows/work.ts';
 import { withFleet } from '../store/pool.ts';
 import type { Tx } from '../store/tx.ts';
@@ -38,6 +39,12 @@ export function postRoute<B extends z.ZodType, R extends z.ZodType, P extends Pa
       body: z.output<B>,
       req: FastifyRequest & { params: z.output<P> },
     ): Promise<Omit<Answer<z.output<R>>, 'status'>>;
+    /** What is to be kept of a refusal, after everything that `run` did was rolled back. */
+    refused?(
+      problem: Problem,
+      body: z.output<B>,
+      req: FastifyRequest & { params: z.output<P> },
+    ): Promise<void>;
   },
 ): void {
   const { url, tag, summary, duty, body, answer, method = 'POST', run } = route;
@@ -60,11 +67,18 @@ export function postRoute<B extends z.ZodType, R extends z.ZodType, P extends Pa
     config: { duty },
     schema,
     ...(route.bodyLimit === undefined ? {} : { bodyLimit: route.bodyLimit }),
-    handler: (req, reply) =>
-      perform(deps, req, reply, async (work) => ({
-        status,
-        ...(await run(work, req.body as z.output<B>, req as never)),
-      })),
+    handler: async (req, reply) => {
+      const taken = req.body as z.output<B>;
+      try {
+        return await perform(deps, req, reply, async (work) => ({
+          status,
+          ...(await run(work, taken, req as never)),
+        }));
+      } catch (error) {
+        if (error instanceof Problem) await route.refused?.(error, taken, req as never);
+        throw error;
+      }
+    },
   });
 }
 

@@ -55,8 +55,9 @@ describe('use follows the asset', () => {
     const { unitId, liftId, gateway } = await fleet.truck({ yardId, counters: [controller] });
     await gateway.one(run(0, [startMs, 100], [startMs + 10 * hourMs, 105]));
     await app.settle();
-    const next = await fleet.gateway(controller);
+    const next = await fleet.gateway();
     await fleet.install(unitId, { gatewayId: next.id }, startMs + 11 * hourMs);
+    await next.declare(controller);
     // three hours that no gateway saw, told by the controller's own count
     await next.one(run(0, [startMs + 20 * hourMs, 108]));
     await app.settle();

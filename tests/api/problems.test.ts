@@ -49,6 +49,7 @@ const reached: Record<ProblemCode, (() => Promise<Answer>) | string> = {
       assetId: truck.liftId,
       from: text(startMs),
     }),
+  controller_elsewhere: 'controllers.test.ts: a gateway of another unit',
   install_ended: 'installs-corrected.test.ts: ended twice',
   install_withdrawn: 'installs-corrected.test.ts: withdrawn twice',
   nothing_to_swap: async () => {

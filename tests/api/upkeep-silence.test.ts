@@ -91,8 +91,9 @@ describe('a silent gateway', () => {
     const elsewhere = await fleet.unit(await fleet.yard());
     const gatewayId = truck.gateway.id;
     await fleet.install(elsewhere, { gatewayId }, startMs + hourMs, { move: true });
-    const next = await fleet.gateway(controller);
+    const next = await fleet.gateway();
     await fleet.install(truck.unitId, { gatewayId: next.id }, startMs + hourMs);
+    await next.declare(controller);
     await app.settleAt(startMs + 2 * hourMs);
     await next.one(run(0, [startMs + 2 * hourMs, 161]));
     await app.settle();

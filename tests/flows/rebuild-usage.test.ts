@@ -121,8 +121,9 @@ describe('the projection', () => {
     await moved.gateway.one(run(1, [startMs + 30 * hourMs, 91]));
     const epoch = await moved.gateway.epoch('counter_reset');
     await moved.gateway.one({ epoch, ...run(0, [startMs + 50 * hourMs, 4]) });
-    const next = await fleet.gateway(controller);
+    const next = await fleet.gateway();
     await fleet.install(moved.unitId, { gatewayId: next.id }, startMs + 51 * hourMs);
+    await next.declare(controller);
     await next.one(run(0, [startMs + 60 * hourMs, 9]));
     const other = await fleet.unit(await fleet.yard('Pacific/Auckland'));
     const at = startMs + 20 * hourMs;

@@ -4,6 +4,7 @@ import { instantText } from '../../domain/instant.ts';
 import { needsPerson } from '../../domain/usage/verdict.ts';
 import { Problem } from '../../errors.ts';
 import { declareCounters, issueEpoch, shownCounters } from '../../flows/declare-counters.ts';
+import { noteJoinRefused } from '../../flows/join-controller.ts';
 import { addGateway, replaceGatewayKey } from '../../flows/keep-fleet.ts';
 import { readVerdicts } from '../../flows/read-verdicts.ts';
 import { findGateway, type GatewayWithContact, listGateways } from '../../store/gateway.ts';
@@ -119,11 +120,15 @@ function countingRoutes(app: FastifyInstance, deps: RouteDeps): void {
         ...counter,
         controller: counter.controller ?? null,
       }));
+      const trusted = req.caller.role !== 'gateway';
       return {
-        body: {
-          counters: await declareCounters(work, gatewayOf(req), declared),
-        },
+        body: { counters: await declareCounters(work, gatewayOf(req), declared, trusted) },
       };
+    },
+    refused: async (problem, body, req) => {
+      if (problem.code !== 'controller_elsewhere') return;
+      const named = body.counters.flatMap((each) => each.controller ?? []);
+      await noteJoinRefused(deps, req.caller.fleetId, gatewayOf(req), named);
     },
   });
   getRoute(app, deps, {
