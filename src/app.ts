@@ -17,6 +17,7 @@ import { docsRoutes } from './http/routes/docs.ts';
 import { eventRoutes } from './http/routes/events.ts';
 import { gatewayRoutes } from './http/routes/gateways.ts';
 import { healthRoutes } from './http/routes/health.ts';
+import { importRoutes } from './http/routes/imports.ts';
 import { installRoutes } from './http/routes/installs.ts';
 import { keyRoutes } from './http/routes/keys.ts';
 import { patternRoutes } from './http/routes/patterns.ts';
@@ -38,6 +39,7 @@ const routes = [
   unitRoutes,
   assetRoutes,
   installRoutes,
+  importRoutes,
   gatewayRoutes,
   patternRoutes,
   usageRoutes,

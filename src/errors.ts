@@ -33,6 +33,7 @@ export const catalogue = {
   meter_unknown: [422, 'There is no such meter'],
   time_invalid: [422, 'A time or period is not possible'],
   nothing_to_swap: [422, 'There is nothing to exchange at that time'],
+  import_refused: [422, 'The sheets have faults; nothing was brought in'],
   deferral_refused: [422, 'This task may not be deferred so'],
   idempotency_key_reused: [422, 'The Idempotency-Key was used with another request'],
   internal: [500, 'Something went wrong here'],

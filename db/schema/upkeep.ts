@@ -17,6 +17,8 @@ export const taskDone = liftwright.table(
     voidReason: text('void_reason'),
     voidedBy: text('voided_by'),
     voidedAtMs: instant('voided_at'),
+    /** {meter: grains}, where somebody wrote down what it stood at. */
+    meterValues: jsonb('meter_values').$type<Record<string, number>>(),
   },
   (t) => [primaryKey({ columns: [t.fleetId, t.doneId] })],
 );

@@ -82,3 +82,18 @@ export const useUntil = liftwright.table(
   },
   (t) => [primaryKey({ columns: [t.fleetId, t.assetId, t.meter, t.atMs] })],
 );
+
+/** What a meter stood at when its asset was brought in. */
+export const meterStart = liftwright.table(
+  'meter_start',
+  {
+    fleetId: integer('fleet_id').notNull(),
+    assetId: uuid('asset_id').notNull(),
+    meter: text('meter').notNull(),
+    atMs: instant('at').notNull(),
+    grains: bigint('grains', { mode: 'number' }).notNull(),
+    recordedBy: text('recorded_by').notNull(),
+    recordedAtMs: instant('recorded_at').notNull(),
+  },
+  (t) => [primaryKey({ columns: [t.fleetId, t.assetId, t.meter] })],
+);

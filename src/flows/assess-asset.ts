@@ -7,13 +7,17 @@ import { type DoneRecord, replayDone } from '../domain/upkeep/next-grid.ts';
 import type { MeanRate } from '../domain/upkeep/project-task.ts';
 import type { Exposure } from '../domain/upkeep/severity.ts';
 import type { MeterSource } from '../domain/upkeep/silence.ts';
-import type { TaskRule } from '../domain/upkeep/task-rule.ts';
 import { localDay } from '../domain/usage/local-day.ts';
 import { builtInMeters } from '../domain/usage/meter.ts';
 import type { Tx } from '../store/tx.ts';
-import { type AssetDeferral, type AssetDone, assetWork } from '../store/unit-work.ts';
-import { usageDays } from '../store/usage.ts';
+import {
+  type AssetDeferral,
+  type AssetDone,
+  assetWork,
+  type MeterStartValue,
+} from '../store/unit-work.ts';
 import { UseLookup } from './look-up-use.ts';
+import { type DayUse, openBook, useSince } from './use-book.ts';
 
 export interface AssessedAsset {
   fleetId: number;
@@ -29,67 +33,7 @@ export interface Moment {
 
 /** Replayed at most; an asset with more is not a truck. */
 const donesMax = 5_000;
-const daysMax = 60_000;
 const meanDays = 28;
-
-type DayUse = { day: string; grains: number }[];
-
-/** Use of the asset by meter and day, and what of a day lies before an instant. */
-interface UseBook {
-  days: Map<string, DayUse>;
-  until: Map<string, number>;
-}
-
-const untilKey = (meter: string, atMs: number) => `${meter} ${atMs}`;
-
-/** The use from one instant to another, as the grid wants it. */
-function useBetween(
-  book: UseBook,
-  meter: string,
-  from: { day: string; atMs: number },
-  to: { day: string; atMs: number } | null,
-): MeterUse {
-  const days = book.days.get(meter) ?? [];
-  const before = book.until.get(untilKey(meter, from.atMs)) ?? 0;
-  const upTo = to ? (book.until.get(untilKey(meter, to.atMs)) ?? 0) : null;
-  if (to && to.day === from.day) return { afterDone: (upTo ?? 0) - before, days: [] };
-  const onDay = days.find((each) => each.day === from.day)?.grains ?? 0;
-  const later = days.filter((each) => each.day > from.day && (!to || each.day < to.day));
-  if (to && upTo !== null && upTo > 0) later.push({ day: to.day, grains: upTo });
-  return { afterDone: onDay - before, days: later };
-}
-
-async function openBook(
-  lookup: UseLookup,
-  tx: Tx,
-  asset: AssessedAsset,
-  firstDay: string,
-  instants: readonly { meters: readonly string[]; atMs: number }[],
-): Promise<UseBook> {
-  const { fleetId, assetId } = asset;
-  const rows = await usageDays(
-    tx,
-    fleetId,
-    assetId,
-    { fromDay: firstDay, toDay: '9999-12-31' },
-    daysMax,
-  );
-  const days = new Map<string, DayUse>();
-  for (const { meter, day, grains } of rows) {
-    const list = days.get(meter) ?? [];
-    list.push({ day, grains });
-    days.set(meter, list);
-  }
-  const until = new Map<string, number>();
-  for (const { meters, atMs } of instants) {
-    for (const meter of meters) {
-      if (!until.has(untilKey(meter, atMs))) {
-        until.set(untilKey(meter, atMs), await lookup.until(meter, atMs));
-      }
-    }
-  }
-  return { days, until };
-}
 
 /** Mean daily use over the last 28 days that are over, or over as many as the asset has. */
 function meanRate(days: DayUse, today: string, knownFromDay: string | null): MeanRate | null {
@@ -104,18 +48,17 @@ function meanRate(days: DayUse, today: string, knownFromDay: string | null): Mea
   return { grains, days: end - start + 1 };
 }
 
-function toDeferral(
-  row: AssetDeferral,
-  rule: TaskRule,
-  done: DonePoint,
-  book: UseBook,
-  zone: string,
-): Deferral {
+/** Use by meter from a done to another moment, or until now. */
+type Between = (
+  from: DonePoint,
+  to: { day: string; atMs: number } | null,
+) => Record<string, MeterUse>;
+
+function toDeferral(row: AssetDeferral, done: DonePoint, between: Between, zone: string): Deferral {
   const from = { day: localDay(row.fromAtMs, zone), atMs: row.fromAtMs };
   const usedBefore: Record<string, number> = {};
-  for (const { meter } of rule.meters) {
-    if (from.atMs <= done.atMs) continue;
-    const use = useBetween(book, meter, done, from);
+  const used = from.atMs > done.atMs ? between(done, from) : {};
+  for (const [meter, use] of Object.entries(used)) {
     usedBefore[meter] = use.days.reduce((sum, each) => sum + each.grains, use.afterDone);
   }
   return {
@@ -138,6 +81,28 @@ function toDone(row: AssetDone, zone: string): DoneRecord {
   };
 }
 
+/** Why a meter without a counter is known up to some time: somebody wrote down what it stood at. */
+const startingValue = 'only_a_starting_value';
+
+/** A starting value is a sign of life: nothing before it is unknown. */
+function withStarts(
+  sources: Readonly<Record<string, MeterSource>>,
+  starts: readonly MeterStartValue[],
+): Record<string, MeterSource> {
+  const known = { ...sources };
+  for (const { meter, atMs } of starts) {
+    const source = sources[meter];
+    if (!source || source.kind === 'none') {
+      const staleReason = startingValue;
+      known[meter] = { kind: 'counting', knownUntilMs: atMs, staleAtMs: atMs, staleReason };
+    } else if (source.knownUntilMs < atMs) {
+      const staleAtMs = Math.max(source.staleAtMs, atMs);
+      known[meter] = { ...source, knownUntilMs: atMs, staleAtMs };
+    }
+  }
+  return known;
+}
+
 /** Assesses every upkeep task of one asset at one moment. */
 export async function assessAsset(
   tx: Tx,
@@ -148,7 +113,12 @@ export async function assessAsset(
   const { fleetId, assetId, pattern } = asset;
   const { nowMs, zone, exposures } = moment;
   const today = localDay(nowMs, zone);
-  const { dones, deferrals, sources, uses } = await assetWork(tx, fleetId, assetId, donesMax);
+  const { dones, deferrals, sources, uses, starts } = await assetWork(
+    tx,
+    fleetId,
+    assetId,
+    donesMax,
+  );
   const lookup = new UseLookup(tx, { fleetId, assetId, zone }, sources, uses);
   const history = new Map(
     pattern.tasks.map((rule) => [
@@ -162,6 +132,9 @@ export async function assessAsset(
     const done = history.get(rule.key)!.map((d) => d.atMs);
     return [...done, ...deferred].map((atMs) => ({ meters, atMs }));
   });
+  for (const { meter, atMs } of starts) instants.push({ meters: [meter], atMs });
+  const values = new Map(dones.map((done) => [done.doneId, done.meterValues ?? {}]));
+  const written = { values, starts };
   const rateFrom = dayOf(ordinalOf(today) - meanDays);
   const firstDay = [...history.values()].flat().reduce((a, d) => (d.day < a ? d.day : a), rateFrom);
   const book = await openBook(lookup, tx, asset, firstDay, instants);
@@ -176,9 +149,9 @@ export async function assessAsset(
     ]),
   );
   return pattern.tasks.map((rule) => {
-    const between = (from: DonePoint, to: DonePoint | null) =>
+    const between: Between = (from, to) =>
       Object.fromEntries(
-        rule.meters.map(({ meter }) => [meter, useBetween(book, meter, from, to)]),
+        rule.meters.map(({ meter }) => [meter, useSince(book, meter, from, to, written, zone)]),
       );
     const { grid } = replayDone(history.get(rule.key)!, () => rule, between, exposures);
     const deferral = deferrals.filter((d) => d.taskKey === rule.key).at(-1);
@@ -187,10 +160,10 @@ export async function assessAsset(
       meters: builtInMeters,
       grid,
       use: grid ? between(grid.done, null) : {},
-      sources: meterSources,
+      sources: withStarts(meterSources, starts),
       rates,
       exposures,
-      deferral: deferral && grid ? toDeferral(deferral, rule, grid.done, book, zone) : null,
+      deferral: deferral && grid ? toDeferral(deferral, grid.done, between, zone) : null,
       today,
       nowMs,
       zone,

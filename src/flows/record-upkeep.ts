@@ -92,6 +92,7 @@ export async function recordDone(
     voidReason: null,
     voidedBy: null,
     voidedAtMs: null,
+    meterValues: null,
   };
   await insertDone(tx, row);
   work.record({

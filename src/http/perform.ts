@@ -12,6 +12,16 @@ export interface Answer<B> {
   once?: Partial<B>;
 }
 
+/** An answer whose effect is taken back: thrown in a transaction, it is rolled back and told. */
+export class WithoutEffect<B> extends Error {
+  readonly answer: Answer<B>;
+
+  constructor(answer: Answer<B>) {
+    super('taken back');
+    this.answer = answer;
+  }
+}
+
 /** The header is a structured-field string ("…"); a bare token is taken too. */
 function idempotencyKey(req: FastifyRequest): string | null {
   const header = req.headers['idempotency-key'];
@@ -58,6 +68,9 @@ export async function perform<B>(
     await completeReceipt(work.tx, receipt, fresh);
     crashPoint('request.before_commit');
     return fresh;
+  }).catch((error: unknown): Answer<B> => {
+    if (error instanceof WithoutEffect) return error.answer;
+    throw error;
   });
   if (key !== null) crashPoint('request.after_commit');
   if (replayed) reply.header('idempotency-replayed', 'true');

@@ -173,7 +173,17 @@ export interface AssetDone {
   taskKey: string;
   doneAtMs: number;
   estimated: boolean;
+  /** Grains that meters stood at then, where somebody wrote them down. */
+  meterValues: Record<string, number> | null;
 }
+
+type DoneTuple = [
+  doneId: string,
+  taskKey: string,
+  doneAtMs: number,
+  estimated: boolean,
+  meterValues: Record<string, number> | null,
+];
 
 export interface AssetDeferral {
   taskKey: string;
@@ -184,6 +194,12 @@ export interface AssetDeferral {
   restriction: string;
 }
 
+export interface MeterStartValue {
+  meter: string;
+  atMs: number;
+  grains: number;
+}
+
 export interface AssetWork {
   /** What was recorded as done and not voided, by time of doing. */
   dones: AssetDone[];
@@ -192,6 +208,8 @@ export interface AssetWork {
   sources: { meter: string; lineId: number; fromMs: number; toMs: number | null }[];
   /** Looked-up use up to an instant, as far as it is known. */
   uses: { meter: string; atMs: number; grains: number }[];
+  /** What meters stood at when the asset was brought in. */
+  starts: MeterStartValue[];
 }
 
 /** What the assessment of one asset depends on, besides its use by day. */
@@ -205,7 +223,7 @@ export async function assetWork(
     name: 'asset_work',
     text: `select
         (select coalesce(json_agg(json_build_array(d.done_id, d.task_key,
-            extract(epoch from d.done_at) * 1000, d.estimated)), '[]') from (
+            extract(epoch from d.done_at) * 1000, d.estimated, d.meter_values)), '[]') from (
           select * from liftwright.task_done t
           where t.fleet_id = $1 and t.asset_id = $2 and t.voided_at is null
           order by t.done_at desc, t.done_id desc limit $3) d) as dones,
@@ -219,17 +237,21 @@ export async function assetWork(
           from liftwright.meter_source m
           where m.fleet_id = $1 and m.asset_id = $2) as sources,
         (select coalesce(json_agg(json_build_array(u.meter, u.at_ms, u.grains)), '[]')
-          from liftwright.use_until u where u.fleet_id = $1 and u.asset_id = $2) as uses`,
+          from liftwright.use_until u where u.fleet_id = $1 and u.asset_id = $2) as uses,
+        (select coalesce(json_agg(json_build_array(b.meter, extract(epoch from b.at) * 1000,
+            b.grains)), '[]')
+          from liftwright.meter_start b where b.fleet_id = $1 and b.asset_id = $2) as starts`,
     values: [fleetId, assetId, donesMax],
   });
   const row = rows[0];
   return {
     dones: row.dones
-      .map(([doneId, taskKey, doneAtMs, estimated]: [string, string, number, boolean]) => ({
+      .map(([doneId, taskKey, doneAtMs, estimated, meterValues]: DoneTuple) => ({
         doneId,
         taskKey,
         doneAtMs,
         estimated,
+        meterValues,
       }))
       .reverse(),
     deferrals: row.deferrals.map(
@@ -249,6 +271,11 @@ export async function assetWork(
       toMs,
     })),
     uses: row.uses.map(([meter, atMs, grains]: [string, number, number]) => ({
+      meter,
+      atMs,
+      grains,
+    })),
+    starts: row.starts.map(([meter, atMs, grains]: [string, number, number]) => ({
       meter,
       atMs,
       grains,

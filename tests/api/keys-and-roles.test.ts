@@ -49,6 +49,8 @@ const table: Record<string, readonly Role[] | null> = {
   'post /v1/installs/{installId}/end': keepers,
   'post /v1/installs/{installId}/withdraw': keepers,
   'post /v1/installs/swap': keepers,
+  'post /v1/imports': keepers,
+  'get /v1/imports/template': readers,
   'post /v1/gateways': keepers,
   'get /v1/gateways': readers,
   'post /v1/gateways/{gatewayId}/keys': keepers,

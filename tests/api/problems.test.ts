@@ -78,6 +78,7 @@ const reached: Record<ProblemCode, (() => Promise<Answer>) | string> = {
     }),
   time_invalid: () =>
     post(`/v1/units/${truck.unitId}/tasks/grease/done`, { at: '1999-01-01T00:00:00Z' }),
+  import_refused: () => post('/v1/imports', { dryRun: false, yards: 'name\nNorth' }),
   deferral_refused: () =>
     post(`/v1/units/${truck.unitId}/tasks/grease/deferrals`, {
       untilDay: '2026-03-09',

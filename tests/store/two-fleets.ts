@@ -107,6 +107,11 @@ const rows = (fleet: number): [table: string, columns: string, values: string][]
     `${id(9)}, ${id(5)}, 'grease', ${at}, false, 'A', ${at}`,
   ],
   [
+    'meter_start',
+    'asset_id, meter, at, grains, recorded_by, recorded_at',
+    `${id(5)}, 'pto_hours', ${at}, 7, 'A', ${at}`,
+  ],
+  [
     'task_deferral',
     `deferral_id, asset_id, task_key, from_at, until_day, until_use, approver, restriction, reason,
       recorded_by, recorded_at`,

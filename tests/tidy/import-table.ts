@@ -49,12 +49,13 @@ export const importRules: readonly ImportRule[] = [
       'src/errors.ts',
       'src/crash-points.ts',
       'uuid',
+      'csv-parse',
       'type pg',
       'node:*',
     ],
     words:
-      'flows import the domain, the store, queue/port, queue/jobs, errors, uuid, and of the ' +
-      'clock, the log and pg only types; no I/O of their own',
+      'flows import the domain, the store, queue/port, queue/jobs, errors, uuid, csv-parse, and ' +
+      'of the clock, the log and pg only types; no I/O of their own',
   },
   {
     of: 'src/queue/',

@@ -1,4 +1,5 @@
 import type { FastifyInstance } from 'fastify';
+import { sheetNames, sheets, templateOf } from '../../domain/import/sheet-columns.ts';
 import { refusals } from '../../domain/usage/reading-intake.ts';
 import { foldVerdicts } from '../../domain/usage/verdict.ts';
 import { catalogue } from '../../errors.ts';
@@ -30,16 +31,47 @@ ${list(refusals)}.</p>
 <p><a href="/docs">Routes and shapes</a></p></body></html>`;
 }
 
+function importPage(): string {
+  const parts = sheetNames.map((name) => {
+    const rows = sheets[name].columns.map((column) => {
+      const cells = [column.name, column.required ? 'yes' : 'no', column.example, column.about];
+      return `<tr>${cells.map((cell) => `<td>${escapeHtml(cell)}</td>`).join('')}</tr>`;
+    });
+    return `<h2 id="${name}">${name}</h2><p>${escapeHtml(sheets[name].about)}</p>
+<table><thead><tr><th>column</th><th>must be there</th><th>example</th><th>what</th></tr></thead>
+<tbody>${rows.join('\n')}</tbody></table><pre>${escapeHtml(templateOf(name))}</pre>`;
+  });
+  return `<!doctype html>
+<html lang="en"><head><meta charset="utf-8"><title>Liftwright: import</title></head>
+<body><h1>Bringing in a fleet from sheets</h1>
+<p>Save each sheet of your spreadsheet as CSV (UTF-8; parted by commas, semicolons or tabs) and post
+them together to <code>/v1/imports</code>: first with <code>"dryRun": true</code>, which does all
+the work and takes it back, and tells every fault by sheet, row and column as your spreadsheet
+numbers them. Without it, all is brought in or nothing. The same sheets again change nothing. Of
+what is here already only notes are changed, and a pattern is given to an asset that has none; any
+other difference is a fault that says so.</p>
+<p>The order of columns does not matter, nor capitals in their names; unknown columns are refused.
+Dates are written 2026-05-01. A time without an offset is that of the home yard, and a date alone is
+the first moment of that day there. Numbers have no unit; a comma or point that could as well part
+thousands as decimals is refused.</p>
+<p>Lift patterns are not in sheets: publish them first (<code>POST /v1/patterns</code>).</p>
+${parts.join('\n')}
+<p><a href="/docs">Routes and shapes</a></p></body></html>`;
+}
+
 /** The catalogue for people; `type` of a problem points here. */
 export async function docsRoutes(app: FastifyInstance): Promise<void> {
-  app.route({
-    method: 'GET',
-    url: '/docs/problems',
-    schema: { hide: true },
-    handler: async (_req, reply) =>
-      reply
-        .header('content-security-policy', "default-src 'none'")
-        .type('text/html; charset=utf-8')
-        .send(problemsPage()),
-  });
+  const pages = { '/docs/problems': problemsPage, '/docs/import': importPage };
+  for (const [url, page] of Object.entries(pages)) {
+    app.route({
+      method: 'GET',
+      url,
+      schema: { hide: true },
+      handler: async (_req, reply) =>
+        reply
+          .header('content-security-policy', "default-src 'none'")
+          .type('text/html; charset=utf-8')
+          .send(page()),
+    });
+  }
 }
