@@ -1,5 +1,6 @@
 import { type SheetName, sheetNames } from '../domain/import/sheet-columns.ts';
 import { Problem } from '../errors.ts';
+import { lockInstalls } from '../store/install.ts';
 import { markUnits } from '../store/unit-mark.ts';
 import { openDirectory } from './import/import-directory.ts';
 import { assetImporter, gatewayImporter } from './import/import-equipment.ts';
@@ -60,19 +61,28 @@ export async function importFleet(work: Work, by: Recorder, given: Sheets): Prom
     const read = rows[sheet].length > 0;
     if (!read && report.faults.length + report.faultsOmitted > before) unread.push(sheet);
   }
+  // Of two imports at once the later sees what the earlier brought in.
+  await lockInstalls(work.tx, work.fleetId);
   const directory = await openDirectory(work.tx, work.fleetId, work.nowMs, rows);
   for (const sheet of unread) directory.unread.add(sheet);
-  const importing = {
+  const importing: Importing = {
     work,
     by,
     directory,
     report,
-    relink: new Set<string>(),
+    relink: [],
     reassess: new Set<string>(),
   };
   await bringInAll(importing, rows);
   if (!report.faultless) return report;
-  await linkMeterSources(work, [...importing.relink]);
+  const relink = [...importing.relink];
+  if (relink.length > 0) {
+    await linkMeterSources(work, {
+      unitIds: [...new Set(relink.map((each) => each.unitId))],
+      assetIds: [...new Set(relink.flatMap((each) => each.assetId ?? []))],
+      movedFromMs: relink.reduce((least, each) => Math.min(least, each.during.fromMs), Infinity),
+    });
+  }
   const shards = await markUnits(work.tx, work.fleetId, [...importing.reassess], work.nowMs);
   for (const shard of shards) work.wake('assess', shard);
   return report;

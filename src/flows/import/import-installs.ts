@@ -76,8 +76,7 @@ export function installImporter(importing: Importing) {
       row.fault('from', 'install_overlaps', `it is somewhere else from ${since} on`);
       return null;
     }
-    await write(importing, row, { unitId: unit.unitId, what, during });
-    relink.add(unit.unitId);
+    relink.push(await write(importing, row, { unitId: unit.unitId, what, during }));
     return 'create';
   };
 }
@@ -86,7 +85,7 @@ async function write(
   { work, directory }: Importing,
   row: ImportRow,
   install: { unitId: string; what: What; during: InstallRow['during'] },
-): Promise<void> {
+): Promise<InstallRow> {
   const { unitId, what, during } = install;
   const made: InstallRow = {
     fleetId: work.fleetId,
@@ -106,4 +105,5 @@ async function write(
     data: { unitId, from: during.fromMs, to: during.toMs },
     occurredAtMs: during.fromMs,
   });
+  return made;
 }

@@ -1,3 +1,4 @@
+import type { InstallRow } from '../../store/install.ts';
 import type { Recorder } from '../record-upkeep.ts';
 import type { Work } from '../work.ts';
 import type { ImportDirectory } from './import-directory.ts';
@@ -10,8 +11,8 @@ export interface Importing {
   by: Recorder;
   directory: ImportDirectory;
   report: ImportReport;
-  /** Units whose meter sources must be worked out anew. */
-  relink: Set<string>;
+  /** What was put on units, whose meter sources must be worked out anew. */
+  relink: InstallRow[];
   /** Units that must be assessed. */
   reassess: Set<string>;
 }
