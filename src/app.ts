@@ -15,6 +15,7 @@ import { assetRoutes } from './http/routes/assets.ts';
 import { bringInRoutes } from './http/routes/bring-in.ts';
 import { docsRoutes } from './http/routes/docs.ts';
 import { eventRoutes } from './http/routes/events.ts';
+import { fleetRoutes } from './http/routes/fleet.ts';
 import { gatewayRoutes } from './http/routes/gateways.ts';
 import { healthRoutes } from './http/routes/health.ts';
 import { importRoutes } from './http/routes/imports.ts';
@@ -40,6 +41,7 @@ const routes = [
   assetRoutes,
   installRoutes,
   importRoutes,
+  fleetRoutes,
   gatewayRoutes,
   patternRoutes,
   usageRoutes,

@@ -33,6 +33,8 @@ export const catalogue = {
   meter_unknown: [422, 'There is no such meter'],
   time_invalid: [422, 'A time or period is not possible'],
   nothing_to_swap: [422, 'There is nothing to exchange at that time'],
+  fleet_leaving: [409, 'The fleet is leaving; its deletion is confirmed'],
+  confirmation_invalid: [422, 'The confirmation does not fit what was asked'],
   import_refused: [422, 'The sheets have faults; nothing was brought in'],
   deferral_refused: [422, 'This task may not be deferred so'],
   idempotency_key_reused: [422, 'The Idempotency-Key was used with another request'],

@@ -46,6 +46,7 @@ export interface Service {
 
 const sweepEveryMs = 15_000;
 const houseEveryMs = 6 * 3_600_000;
+const leaveEveryMs = 60_000;
 
 async function versionOfPackage(): Promise<string> {
   const text = await readFile(new URL('../package.json', import.meta.url), 'utf8');
@@ -131,6 +132,7 @@ export async function startService(options: ServiceOptions): Promise<Service> {
     await queue.work(jobHandlers(deps));
     await queue.every('sweep', sweepEveryMs);
     await queue.every('partitions', houseEveryMs);
+    await queue.every('leave', leaveEveryMs);
   }
   const url = config.role === 'worker' ? null : await listen(options, deps, lifecycle);
   await sweep(deps);

@@ -2,6 +2,7 @@ import type { FlowDeps } from '../src/flows/work.ts';
 import type { JobHandlers } from '../src/queue/port.ts';
 import { assess } from './assess.ts';
 import { fold } from './fold.ts';
+import { leave } from './leave.ts';
 import { partitions } from './partitions.ts';
 import { sequence } from './sequence.ts';
 import { sweepMarks } from './sweep.ts';
@@ -14,5 +15,6 @@ export function jobHandlers(deps: FlowDeps): JobHandlers {
     sequence: sequence(deps),
     sweep: sweepMarks(deps),
     partitions: partitions(deps),
+    leave: leave(deps),
   };
 }

@@ -1,5 +1,5 @@
-import { integer, primaryKey, text, uuid } from 'drizzle-orm/pg-core';
-import { instant, liftwright } from './column.ts';
+import { integer, jsonb, primaryKey, text, uuid } from 'drizzle-orm/pg-core';
+import { bytea, instant, liftwright } from './column.ts';
 
 export const fleet = liftwright.table('fleet', {
   fleetId: integer('fleet_id').primaryKey().generatedByDefaultAsIdentity(),
@@ -30,4 +30,20 @@ export const person = liftwright.table(
     createdAtMs: instant('created_at').notNull(),
   },
   (t) => [primaryKey({ columns: [t.fleetId, t.personId] })],
+);
+
+/** A fleet that leaves, and afterwards all that is left of it. */
+export const fleetDeletion = liftwright.table(
+  'fleet_deletion',
+  {
+    fleetId: integer('fleet_id').notNull(),
+    askedAtMs: instant('asked_at').notNull(),
+    tokenSha256: bytea('token_sha256'),
+    tokenUntilMs: instant('token_until').notNull(),
+    confirmedAtMs: instant('confirmed_at'),
+    finishedAtMs: instant('finished_at'),
+    /** Rows by table. */
+    deleted: jsonb('deleted').$type<Record<string, number>>().notNull().default({}),
+  },
+  (t) => [primaryKey({ columns: [t.fleetId] })],
 );

@@ -4,7 +4,7 @@ import { SHARDS } from '../domain/shard.ts';
 /** Work that is split over the shards. */
 export const shardedJobs = ['fold', 'assess', 'sequence'] as const;
 /** Work that exists once for the whole service. */
-export const singleJobs = ['sweep', 'partitions'] as const;
+export const singleJobs = ['sweep', 'partitions', 'leave'] as const;
 
 export type ShardedJob = (typeof shardedJobs)[number];
 export type SingleJob = (typeof singleJobs)[number];
@@ -25,6 +25,7 @@ const single = z.strictObject({});
  * - `assess`: assess the dirty units of a shard
  * - `sequence`: number the outbox rows of a shard's fleets
  * - `sweep`: send wake-up calls again for marks that nobody has worked on
+ * - `leave`: go on deleting fleets that leave
  * - `partitions`: make and drop partitions of readings
  */
 export const jobPayloads = {
@@ -33,6 +34,7 @@ export const jobPayloads = {
   sequence: sharded,
   sweep: single,
   partitions: single,
+  leave: single,
 } as const satisfies Record<JobName, z.ZodType>;
 
 export type JobPayload<J extends JobName> = z.infer<(typeof jobPayloads)[J]>;

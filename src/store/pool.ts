@@ -188,3 +188,45 @@ export async function withFleet<T>(
   const begin = `begin; set local liftwright.fleets = '{${fleets.join(',')}}'`;
   return inTransaction(pool, begin, fn);
 }
+
+/** One consistent view of one fleet that stays open until it is closed; it reads only. */
+export interface FleetSnapshot {
+  tx: Tx;
+  close(): Promise<void>;
+}
+
+/**
+ * Opens a snapshot; it holds one connection of the pool, so there must be few at a time.
+ * `idleMs`: the longest pause between two statements, after which the server ends it.
+ */
+export async function openFleetSnapshot(
+  pool: pg.Pool,
+  fleetId: number,
+  idleMs: number,
+): Promise<FleetSnapshot> {
+  if (!Number.isInteger(fleetId) || fleetId < 1) throw new RangeError(`no fleet: ${fleetId}`);
+  const client = await pool.connect();
+  let broken: Error | undefined;
+  const onError = (error: Error) => {
+    broken = error;
+  };
+  client.on('error', onError);
+  const close = async () => {
+    await client.query('rollback').catch((error: Error) => {
+      broken ??= error;
+    });
+    client.removeListener('error', onError);
+    client.release(broken);
+  };
+  try {
+    await client.query(
+      `begin isolation level repeatable read read only;
+       set local idle_in_transaction_session_timeout = ${Math.trunc(idleMs)};
+       set local liftwright.fleets = '{${fleetId}}'`,
+    );
+  } catch (error) {
+    await close();
+    throw error;
+  }
+  return { tx: client, close };
+}

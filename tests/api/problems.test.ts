@@ -78,6 +78,8 @@ const reached: Record<ProblemCode, (() => Promise<Answer>) | string> = {
     }),
   time_invalid: () =>
     post(`/v1/units/${truck.unitId}/tasks/grease/done`, { at: '1999-01-01T00:00:00Z' }),
+  fleet_leaving: 'fleet-deletion.test.ts: asked again after it was confirmed',
+  confirmation_invalid: () => post('/v1/fleet/deletion/confirm', { token: 'x', name: 'y' }),
   import_refused: () => post('/v1/imports', { dryRun: false, yards: 'name\nNorth' }),
   deferral_refused: () =>
     post(`/v1/units/${truck.unitId}/tasks/grease/deferrals`, {

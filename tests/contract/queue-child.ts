@@ -43,6 +43,7 @@ if (task.what === 'tell') {
     sequence: idle,
     sweep: idle,
     partitions: idle,
+    leave: idle,
   });
   if (task.what === 'leave') {
     await queue.onChange(task.topic, () => undefined);

@@ -70,7 +70,15 @@ export function gate(): Gate {
 /** Handlers that do nothing but what is given. */
 export function handlers(given: Partial<JobHandlers>): JobHandlers {
   const idle = async () => undefined;
-  return { fold: idle, assess: idle, sequence: idle, sweep: idle, partitions: idle, ...given };
+  return {
+    fold: idle,
+    assess: idle,
+    sequence: idle,
+    sweep: idle,
+    partitions: idle,
+    leave: idle,
+    ...given,
+  };
 }
 
 /** Looks again and again; the test's own time limit is the bound. */

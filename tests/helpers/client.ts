@@ -49,7 +49,7 @@ export class Client {
     });
     const type = String(response.headers['content-type'] ?? '');
     const text = response.body;
-    const parsed = text === '' ? null : /json/.test(type) ? JSON.parse(text) : text;
+    const parsed = text === '' ? null : /\bjson\b/.test(type) ? JSON.parse(text) : text;
     const status = response.statusCode;
     if (!undocumented && method !== 'HEAD') {
       const faults = contractFaults(method, url, { status, type, body: parsed });

@@ -116,7 +116,15 @@ describe('tables', () => {
          roles::text as roles, qual, with_check as "check"
        from pg_policies where schemaname = 'liftwright' order by 1, 2`,
     );
-    const others = policies.filter((policy) => policy.policy !== 'fleet_guard');
+    const everywhere = ['fleet_guard', 'owner_erases'];
+    const others = policies.filter((policy) => !everywhere.includes(String(policy.policy)));
+    const erasing = policies.filter((policy) => policy.policy === 'owner_erases');
+    for (const { roles, qual, check } of erasing) {
+      expect({ roles, qual, check }).toEqual({ roles: '{lw_owner}', qual: guard, check: 'false' });
+    }
+    expect(erasing.map((policy) => policy.table)).toEqual(
+      policies.filter((policy) => policy.policy === 'fleet_guard').map((policy) => policy.table),
+    );
     for (const policy of policies.filter((one) => one.policy === 'fleet_guard')) {
       expect(policy).toEqual({
         table: policy.table,
@@ -137,6 +145,7 @@ describe('tables', () => {
       'owner_founds on fleet for ALL to {lw_owner}: true true',
       'owner_founds on outbox for ALL to {lw_owner}: true true',
       'scheduler_sees_fleets on fleet for SELECT to {lw_scheduler}: true null',
+      'scheduler_sees_work on fleet_deletion for SELECT to {lw_scheduler}: true null',
       'scheduler_sees_work on line_mark for SELECT to {lw_scheduler}: true null',
       'scheduler_sees_work on outbox for SELECT to {lw_scheduler}: true null',
       'scheduler_sees_work on unit_mark for SELECT to {lw_scheduler}: true null',
@@ -225,6 +234,7 @@ describe('functions', () => {
       ),
     ).toEqual(
       [
+        ['delete_fleet_batch', 'lw_owner'],
         ['ensure_reading_partitions', 'lw_owner'],
         ['found_first_fleet', 'lw_owner'],
         ['resolve_api_key', 'lw_keyring'],

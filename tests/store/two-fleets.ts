@@ -17,6 +17,7 @@ export const keyHash = (fleet: number) => hash(`key of fleet ${fleet}`);
 /** Inserts by table, in an order that foreign keys allow; values without the leading fleet_id. */
 const rows = (fleet: number): [table: string, columns: string, values: string][] => [
   ['fleet', 'name, created_at', `'fleet ${fleet}', ${at}`],
+  ['fleet_deletion', 'asked_at, token_until', `${at}, ${at}`],
   ['yard', 'yard_id, name, time_zone, created_at', `${id(1)}, 'North', 'UTC', ${at}`],
   ['unit', 'unit_id, number, created_at', `${id(2)}, '12', ${at}`],
   ['unit_yard', 'unit_id, role, yard_id, during', `${id(2)}, 'home', ${id(1)}, '[2026-01-01,)'`],

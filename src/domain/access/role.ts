@@ -38,6 +38,8 @@ export const duties = {
     'integrator',
     'admin',
   ],
+  /** Take the whole fleet along, or have it deleted. */
+  take_fleet: ['admin'],
   /** Make and revoke keys. */
   keep_keys: ['admin'],
 } as const satisfies Record<string, readonly Role[]>;

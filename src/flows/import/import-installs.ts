@@ -102,7 +102,7 @@ async function write(
   work.record({
     type: 'install.begun',
     subject: 'assetId' in what ? `asset/${what.assetId}` : `gateway/${what.gatewayId}`,
-    data: { unitId, from: during.fromMs, to: during.toMs },
+    data: { installId: made.installId, unitId, from: during.fromMs, to: during.toMs },
     occurredAtMs: during.fromMs,
   });
   return made;
