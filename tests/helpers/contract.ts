@@ -39,9 +39,12 @@ export function contractFaults(
   const route = routes.find((each) => each.match.test(path))?.path;
   const operation = route && contract.paths[route]?.[method.toLowerCase() as Method];
   const media = type.split(';')[0] as string;
-  const wanted = status < 400 ? 'application/json' : 'application/problem+json';
-  if (media !== wanted) return [`${status} as ${media}`];
   const key = status < 400 ? String(status) : `${Math.floor(status / 100)}XX`;
+  const lines = 'application/x-ndjson';
+  const inLines = operation && status < 400 && operation.responses[key]?.content?.[lines];
+  const plain = inLines ? lines : 'application/json';
+  const wanted = status < 400 ? plain : 'application/problem+json';
+  if (media !== wanted) return [`${status} as ${media}`];
   let ref = '#/components/schemas/Problem';
   if (operation) {
     if (!operation.responses[key]?.content?.[wanted]) return [`${status} is not in the contract`];
