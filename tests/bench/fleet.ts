@@ -15,6 +15,24 @@ export async function call<T>(
   return (await answer.json()) as T;
 }
 
+/** Makes `count` things, `width` at a time. */
+export async function inParallel<T>(
+  width: number,
+  count: number,
+  make: (i: number) => Promise<T>,
+): Promise<T[]> {
+  const made: T[] = [];
+  let next = 0;
+  const lane = async () => {
+    while (next < count) {
+      const i = next++;
+      made[i] = await make(i);
+    }
+  };
+  await Promise.all(Array.from({ length: width }, lane));
+  return made;
+}
+
 /** Gateways with one hour counter each, on units with a lift. */
 export async function makeGateways(
   url: string,

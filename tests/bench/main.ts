@@ -4,6 +4,7 @@ import { parseArgs } from 'node:util';
 import { backlog } from './backlog.ts';
 import { live } from './live.ts';
 import { ownerUrlOf } from './owner-url.ts';
+import { postToList } from './post-to-list.ts';
 import { type Running, scratchFolder, startProcess } from './process.ts';
 import { secondStart, seconds } from './start.ts';
 
@@ -40,6 +41,16 @@ try {
   service = await startProcess({ DATA_DIR: folder.path }, port);
   Object.assign(figures, await live(service, values.quick ? 3_000 : 20_000));
   await service.stop();
+  service = null;
+  say('from a post to the bring-in list: one post a minute from each gateway …');
+  const lists = await scratchFolder();
+  try {
+    service = await startProcess({ DATA_DIR: lists.path }, port);
+    Object.assign(figures, await postToList(service, values.quick ? 1_000 : 5_000, 60));
+    await service.stop();
+  } finally {
+    await lists.remove();
+  }
 } finally {
   // Stopping twice does nothing: the process has gone.
   if (service?.child.exitCode === null) await service.stop();

@@ -1,0 +1,204 @@
+import { call, inParallel } from './fleet.ts';
+import { adminKey, type Running } from './process.ts';
+import { PostingSocket, readingsRequest } from './raw-http.ts';
+import { percentile } from './statistics.ts';
+
+const postEveryMs = 60_000;
+const connections = 16;
+/** One post in so many puts a unit over its limit; the list is then asked until it shows it. */
+const probeEvery = 20;
+const askEveryMs = 20;
+const giveUpMs = 30_000;
+const settleMs = 300_000;
+const baselineRaw = 5_000;
+const interval = 1_000;
+
+export interface PostToListFigures {
+  post_to_list_p50_s: number;
+  post_to_list_p99_s: number;
+  post_to_list_slowest_s: number;
+  post_to_list_probes: number;
+  post_to_list_gateways: number;
+  post_to_list_posts_per_s: number;
+  post_to_list_service_cores: number;
+}
+
+interface Truck {
+  key: string;
+  /** Set on a truck that is a probe: it stands in a yard of its own. */
+  probeYardId: string | null;
+  seq: number;
+  raw: number;
+}
+
+const pattern = {
+  name: 'Bench lift',
+  assetKind: 'lift',
+  servicePoints: [
+    {
+      key: 'pivot',
+      kind: 'grease_fitting',
+      name: 'Pivot',
+      side: 'centre',
+      place: 'Behind the crossbar',
+    },
+  ],
+  tasks: [
+    {
+      key: 'grease',
+      name: 'Grease',
+      points: ['pivot'],
+      every: { lift_cycles: interval, days: 365 },
+      overrunEffect: 'warn',
+      functions: [],
+    },
+  ],
+  wearParts: [],
+};
+
+interface Setting {
+  url: string;
+  patternId: string;
+  version: number;
+  yardId: string;
+  baselineMs: number;
+}
+
+const yard = async (url: string, name: string): Promise<string> =>
+  (await call<{ yardId: string }>(url, '/v1/yards', { name, timeZone: 'America/Chicago' })).yardId;
+
+async function makeTruck({ url, ...set }: Setting, i: number, probe: boolean): Promise<Truck> {
+  const name = `list-${i}`;
+  const probeYardId = probe ? await yard(url, name) : null;
+  const homeYardId = probeYardId ?? set.yardId;
+  const { unitId } = await call<{ unitId: string }>(url, '/v1/units', { number: name, homeYardId });
+  const { assetId } = await call<{ assetId: string }>(url, '/v1/assets', {
+    kind: 'lift',
+    serial: name,
+    patternId: set.patternId,
+    patternVersion: set.version,
+  });
+  const { gatewayId, key } = await call<{ gatewayId: string; key: string }>(url, '/v1/gateways', {
+    serial: name,
+  });
+  const from = '2020-01-01T00:00:00Z';
+  await call(url, '/v1/installs', { unitId, assetId, from });
+  await call(url, '/v1/installs', { unitId, gatewayId, from });
+  await call(url, `/v1/gateways/${gatewayId}/counters`, {
+    counters: [{ counter: 'lifts', meter: 'lift_cycles', resolution: 1 }],
+  });
+  const at = new Date(set.baselineMs + 1_000).toISOString();
+  await call(url, `/v1/units/${unitId}/tasks/grease/done`, { at });
+  return { key, probeYardId, seq: 0, raw: baselineRaw };
+}
+
+function postOf(truck: Truck, atMs: number, rise: number): Buffer {
+  truck.raw += rise;
+  const stream = { counter: 'lifts', epoch: 0, firstSeq: truck.seq, at: [atMs], raw: [truck.raw] };
+  truck.seq += 1;
+  return readingsRequest(truck.key, { streams: [stream] });
+}
+
+const pause = (ms: number) => new Promise((settle) => setTimeout(settle, ms));
+
+async function listed(url: string, query: string): Promise<{ status: string }[]> {
+  const answer = await fetch(`${url}/v1/bring-in?limit=1&${query}`, {
+    headers: { authorization: `Bearer ${adminKey}` },
+  });
+  if (!answer.ok) throw new Error(`the list answered ${answer.status}`);
+  return ((await answer.json()) as { items: { status: string }[] }).items;
+}
+
+/** The trucks, each with a first reading of three days ago and folded up to it. */
+async function standingFleet(service: Running, count: number, probes: number): Promise<Truck[]> {
+  const { url } = service;
+  const { patternId, version } = await call<{ patternId: string; version: number }>(
+    url,
+    '/v1/patterns',
+    { document: pattern },
+  );
+  const baselineMs = Date.now() - 3 * 86_400_000;
+  const yardId = await yard(url, 'List yard');
+  const setting = { url, patternId, version, yardId, baselineMs };
+  const every = Math.floor(count / probes);
+  const trucks = await inParallel(8, count, (i) =>
+    makeTruck(setting, i, i % every === 0 && i / every < probes),
+  );
+  const socket = await PostingSocket.open(service.port);
+  for (const truck of trucks) await socket.post(postOf(truck, baselineMs, 0));
+  // A probe's rise is over the three days: more would be set aside as faster than lifts can be.
+  for (const truck of trucks) {
+    if (!truck.probeYardId) await socket.post(postOf(truck, Date.now(), 1));
+  }
+  socket.close();
+  const begun = performance.now();
+  while ((await listed(url, `status=unknown&yardId=${yardId}`)).length > 0) {
+    if (performance.now() - begun > settleMs) throw new Error('the fleet does not settle');
+    await pause(500);
+  }
+  return trucks;
+}
+
+/** How long after it was due to be posted the list shows what a post changed, in seconds. */
+async function freshAfter(url: string, yardId: string, dueAt: number): Promise<number> {
+  for (;;) {
+    const [unit] = await listed(url, `yardId=${yardId}`);
+    const tookMs = performance.now() - dueAt;
+    if (unit?.status === 'overrun') return tookMs / 1_000;
+    if (tookMs > giveUpMs) return tookMs / 1_000;
+    await pause(askEveryMs);
+  }
+}
+
+/**
+ * Many gateways at one post a minute each, spread evenly and sent when due, whatever the service
+ * does (open loop); every post changes the use of its unit. One in twenty puts a unit that no other
+ * post touches over its limit, and the bring-in list is asked until it says so. Load, service and
+ * database share the machine.
+ */
+export async function postToList(
+  service: Running,
+  gateways: number,
+  seconds: number,
+): Promise<PostToListFigures> {
+  const perSecond = (gateways * 1_000) / postEveryMs;
+  const posts = Math.floor(perSecond * seconds);
+  const probes = Math.floor(posts / probeEvery);
+  const trucks = await standingFleet(service, gateways, probes);
+  const probing = trucks.filter((truck) => truck.probeYardId !== null);
+  const plain = trucks.filter((truck) => truck.probeYardId === null);
+  const sockets = await Promise.all(
+    Array.from({ length: connections }, () => PostingSocket.open(service.port)),
+  );
+  const free = [...sockets];
+  const took: Promise<number>[] = [];
+  const cpuBefore = await service.cpuSeconds();
+  const begun = performance.now();
+  const answers: Promise<unknown>[] = [];
+  for (let n = 0; n < posts; n++) {
+    const dueAt = begun + (n * 1_000) / perSecond;
+    const ahead = dueAt - performance.now();
+    if (ahead > 0) await pause(ahead);
+    while (free.length === 0) await pause(1);
+    const socket = free.pop() as PostingSocket;
+    const probe = n % probeEvery === 0 ? probing.pop() : undefined;
+    const truck = probe ?? (plain[n % plain.length] as Truck);
+    const sent = socket.post(postOf(truck, Date.now(), probe ? interval * 1.2 : 1));
+    answers.push(sent.then(() => free.push(socket)));
+    if (probe) took.push(freshAfter(service.url, probe.probeYardId as string, dueAt));
+  }
+  await Promise.all(answers);
+  const wallS = (performance.now() - begun) / 1_000;
+  const cores = ((await service.cpuSeconds()) - cpuBefore) / wallS;
+  const fresh = await Promise.all(took);
+  for (const socket of sockets) socket.close();
+  return {
+    post_to_list_p50_s: percentile(fresh, 0.5),
+    post_to_list_p99_s: percentile(fresh, 0.99),
+    post_to_list_slowest_s: Math.max(...fresh),
+    post_to_list_probes: fresh.length,
+    post_to_list_gateways: trucks.length,
+    post_to_list_posts_per_s: posts / wallS,
+    post_to_list_service_cores: cores,
+  };
+}
