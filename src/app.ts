@@ -9,6 +9,7 @@ import {
 } from 'fastify-zod-openapi';
 import { v7 as uuid } from 'uuid';
 import { caller } from './http/plugins/caller.ts';
+import { operationNames } from './http/plugins/operation-names.ts';
 import { answerProblem, problems } from './http/plugins/problems.ts';
 import type { RouteDeps } from './http/route-deps.ts';
 import { assetRoutes } from './http/routes/assets.ts';
@@ -78,11 +79,17 @@ export async function buildApp(deps: AppDeps): Promise<FastifyInstance> {
   app.setSerializerCompiler(serializerCompiler);
   await app.register(drainPlugin, { lifecycle: deps.stopping });
   await app.register(problems);
+  await app.register(operationNames);
   await app.register(fastifyZodOpenApiPlugin);
   await app.register(swagger, {
     openapi: {
       openapi: '3.1.0',
-      info: { title: 'Liftwright', version: deps.version, description: about },
+      info: {
+        title: 'Liftwright',
+        version: deps.version,
+        description: about,
+        license: { name: 'Apache-2.0', identifier: 'Apache-2.0' },
+      },
       servers: [{ url: '/' }],
       components: {
         securitySchemes: { key: { type: 'http', scheme: 'bearer', description: 'An API key.' } },

@@ -3,6 +3,7 @@ import { parseArgs } from 'node:util';
 import { type Logger, pino } from 'pino';
 import { startEmbedded } from '../../db/embedded.ts';
 import { holdsFleet, renewDatabase } from '../../db/fresh-database.ts';
+import { Liftwright } from '../../openapi/client.ts';
 import { systemClock } from '../clock.ts';
 import { type Config, processConfig } from '../config.ts';
 import { keepHouse } from '../flows/sweep.ts';
@@ -10,8 +11,8 @@ import { createLifecycle, type Lifecycle } from '../lifecycle.ts';
 import type { Log } from '../log.ts';
 import { OperatorError, reportFailure } from '../operator-error.ts';
 import { type Service, startService } from '../service.ts';
-import { ApiClient } from './api-client.ts';
 import { companyName } from './company.ts';
+import { type KeptAlive, keepAlive } from './keep-alive.ts';
 import { postLive } from './live.ts';
 import { windowBefore } from './moments.ts';
 import { type PostedHistory, postHistory } from './post-history.ts';
@@ -92,7 +93,8 @@ async function givenDatabase(url: string, log: Log): Promise<string> {
 
 interface Running {
   service: Service;
-  api: ApiClient;
+  api: Liftwright;
+  connection: KeptAlive;
   posted: PostedHistory;
   adminKey: string;
   clock: WarpedClock;
@@ -130,7 +132,8 @@ async function play(
   const { url, adminKey } = service;
   if (url === null || adminKey === null) throw new Error('the service has no address or no key');
   say(`${companyName}: ${options.days} days of history go to ${url} `);
-  const api = new ApiClient(url);
+  const connection = keepAlive(url);
+  const api = new Liftwright(connection.send, adminKey);
   const posted = await postHistory({
     api,
     adminKey,
@@ -149,14 +152,16 @@ async function play(
   });
   clock.release(systemClock);
   say(` ${secondsSoFar()}\n`);
-  return { service, api, posted, adminKey, clock };
+  return { service, api, connection, posted, adminKey, clock };
 }
+
+const shownRoles = ['lead', 'dispatcher', 'technician', 'parts', 'auditor', 'integrator'] as const;
 
 async function roleKeys({ api, adminKey, posted }: Running): Promise<Map<string, string>> {
   const keys = new Map([['admin', adminKey]]);
-  for (const role of ['lead', 'dispatcher', 'technician', 'parts', 'auditor', 'integrator']) {
+  for (const role of shownRoles) {
     const body = { role, name: `Demo ${role}` };
-    keys.set(role, (await api.post<{ key: string }>('/v1/keys', adminKey, body)).key);
+    keys.set(role, (await api.postKeys(body, { key: adminKey })).key ?? '');
   }
   keys.set('gateway', idOf(posted.directory.gateways, '11').key);
   return keys;
@@ -211,7 +216,7 @@ async function run(): Promise<void> {
       await tell(running, say);
     }
     if (!options.exit) return await goOn(running, options.seed);
-    running.api.close();
+    running.connection.close();
     await lifecycle.stop('the list is told');
   } catch (error) {
     if (!lifecycle.stopping) reportFailure(error);

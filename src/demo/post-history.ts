@@ -3,10 +3,12 @@
  * is set to the moment, the yard's gateways post what they hold, the story goes on, the shop
  * writes down its work.
  */
+
+import type { Liftwright } from '../../openapi/client.ts';
 import { addDays, localDay, startOfLocalDay } from '../domain/usage/local-day.ts';
-import { type ApiClient, inParallel } from './api-client.ts';
 import { type DemoUnit, deferredUnit, planUnits } from './company.ts';
 import { defectOf, defects } from './defects.ts';
+import { inParallel } from './in-parallel.ts';
 import { type HistoryWindow, type Moment, momentsOf } from './moments.ts';
 import { createRandom } from './random.ts';
 import { Sender } from './send.ts';
@@ -18,7 +20,7 @@ import { UnitHistory } from './unit-history.ts';
 import type { WarpedClock } from './warped-clock.ts';
 
 export interface HistoryOptions {
-  readonly api: ApiClient;
+  readonly api: Liftwright;
   readonly adminKey: string;
   readonly clock: WarpedClock;
   readonly window: HistoryWindow;
@@ -148,13 +150,14 @@ class History {
 async function defer(options: HistoryOptions, directory: Directory): Promise<void> {
   const { api, adminKey, window } = options;
   const unitId = idOf(directory.units, deferredUnit);
-  await api.post(`/v1/units/${unitId}/tasks/grease_joints/deferrals`, adminKey, {
+  const deferral = {
     untilDay: addDays(localDay(window.endMs, 'UTC'), 21),
     untilUse: { pto_hours: 25, lift_cycles: 120 },
     approver: 'R. Okafor, maintenance lead',
     restriction: 'Nothing heavier than a small car; no long tows.',
     reason: 'The grease gun kit for this lift comes next week.',
-  });
+  };
+  await api.postUnitTaskDeferrals(unitId, 'grease_joints', deferral, { key: adminKey });
 }
 
 /** Gateways to be exchanged on an agreed day. */

@@ -54,7 +54,7 @@ export function bringInText(list: readonly BringInUnit[]): string {
     ].join('  ');
     const texts = unit.reasons
       .slice(0, reasonsShown)
-      .map(({ task, text }) => `${taskNames.get(task) ?? task}: ${text}`);
+      .map(({ task, text }) => (task === null ? text : `${taskNames.get(task) ?? task}: ${text}`));
     const more = unit.reasons.length + unit.moreReasons - texts.length;
     if (more > 0) texts.push(`and ${more} more`);
     const wrapped = texts.flatMap((text) => wrap(text, lineWidth - indent.length));

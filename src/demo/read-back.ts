@@ -1,77 +1,38 @@
 /** What the service says, read over the API. */
-import type { ApiClient } from './api-client.ts';
+import type {
+  AssetUsage,
+  BringInUnit,
+  Event,
+  Liftwright,
+  ReadingVerdicts,
+} from '../../openapi/client.ts';
 
-export interface BringInUnit {
-  readonly unitId: string;
-  readonly number: string;
-  readonly yardName: string | null;
-  readonly status: 'ahead' | 'in_window' | 'overrun' | 'unknown';
-  readonly rank: number;
-  readonly pressOn: string | null;
-  readonly reasons: readonly {
-    readonly assetId: string;
-    readonly task: string;
-    readonly status: string;
-    readonly text: string;
-  }[];
-  readonly moreReasons: number;
-}
-
-export interface ServiceEvent {
-  readonly number: number;
-  readonly type: string;
-  readonly subject: string;
-  readonly data: Readonly<Record<string, unknown>>;
-  readonly personalDigest: string | null;
-  readonly occurredAt: string;
-  readonly recordedAt: string;
-  readonly hash: string;
-}
-
-export interface Verdict {
-  readonly counter: string;
-  readonly seq: number;
-  readonly lastSeq: number;
-  readonly verdict: string;
-  readonly reason: string;
-  readonly at: string;
-  readonly raw: number;
-}
-
-export interface GatewayVerdicts {
-  readonly items: readonly Verdict[];
-  readonly conflicts: readonly { readonly counter: string; readonly seq: number }[];
-}
-
-export interface MeterUse {
-  readonly meter: string;
-  readonly totalGrains: number;
-  readonly days: readonly { readonly day: string; readonly grains: number }[];
-}
+export type { BringInUnit, ReadingVerdict, ReadingVerdicts } from '../../openapi/client.ts';
+export type ServiceEvent = Event;
+export type MeterUse = AssetUsage['meters'][number];
 
 const pagesMax = 2_000;
 
 /** The whole list, page by page. */
-export async function readBringIn(api: ApiClient, key: string): Promise<BringInUnit[]> {
+export async function readBringIn(api: Liftwright, key: string): Promise<BringInUnit[]> {
   const units: BringInUnit[] = [];
-  let query = '?limit=200';
+  let cursor: string | undefined;
   for (let page = 0; page < pagesMax; page += 1) {
-    const path = `/v1/bring-in${query}`;
-    const { items, next } = await api.get<{ items: BringInUnit[]; next?: string }>(path, key);
+    const query = { limit: 200, ...(cursor === undefined ? {} : { cursor }) };
+    const { items, next } = await api.getBringIn(query, { key });
     units.push(...items);
     if (next === undefined) return units;
-    query = `?limit=200&cursor=${encodeURIComponent(next)}`;
+    cursor = next;
   }
   throw new RangeError('the bring-in list does not end');
 }
 
 /** All events, in order of their numbers. */
-export async function readEvents(api: ApiClient, key: string): Promise<ServiceEvent[]> {
+export async function readEvents(api: Liftwright, key: string): Promise<ServiceEvent[]> {
   const events: ServiceEvent[] = [];
   for (let page = 0; page < pagesMax; page += 1) {
     const after = events.at(-1)?.number ?? 0;
-    const path = `/v1/events?after=${after}&limit=500`;
-    const { items } = await api.get<{ items: ServiceEvent[] }>(path, key);
+    const { items } = await api.getEvents({ after, limit: 500 }, { key });
     if (items.length === 0) return events;
     events.push(...items);
   }
@@ -79,22 +40,21 @@ export async function readEvents(api: ApiClient, key: string): Promise<ServiceEv
 }
 
 export function readVerdicts(
-  api: ApiClient,
+  api: Liftwright,
   key: string,
   gatewayId: string,
-): Promise<GatewayVerdicts> {
-  return api.get<GatewayVerdicts>(`/v1/gateways/${gatewayId}/verdicts`, key);
+): Promise<ReadingVerdicts> {
+  return api.getGatewayVerdicts(gatewayId, { key });
 }
 
 /** Use of one meter of an asset; null when the service knows none. */
 export async function readUse(
-  api: ApiClient,
+  api: Liftwright,
   key: string,
   assetId: string,
   meter: string,
   days: { readonly from: string; readonly to: string },
 ): Promise<MeterUse | null> {
-  const path = `/v1/assets/${assetId}/usage?from=${days.from}&to=${days.to}&meter=${meter}`;
-  const { meters } = await api.get<{ meters: MeterUse[] }>(path, key);
+  const { meters } = await api.getAssetUsage(assetId, { ...days, meter }, { key });
   return meters.find((each) => each.meter === meter) ?? null;
 }

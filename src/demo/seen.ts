@@ -2,18 +2,18 @@
  * For every planted defect: what the service made of it, found in its verdicts, events and
  * lists.
  */
-import type { ApiClient } from './api-client.ts';
+import type { Liftwright } from '../../openapi/client.ts';
 import { serialOf } from './company.ts';
 import { type Defect, defects, fastClockMs } from './defects.ts';
 import type { PostedHistory } from './post-history.ts';
 import {
   type BringInUnit,
-  type GatewayVerdicts,
+  type ReadingVerdict,
+  type ReadingVerdicts,
   readBringIn,
   readEvents,
   readVerdicts,
   type ServiceEvent,
-  type Verdict,
 } from './read-back.ts';
 import type { Tally } from './send.ts';
 import type { UnitHistory } from './unit-history.ts';
@@ -30,8 +30,8 @@ interface Evidence {
   readonly defect: Defect;
   readonly history: UnitHistory;
   readonly tally: Tally;
-  readonly verdicts: readonly Verdict[];
-  readonly conflicts: GatewayVerdicts['conflicts'];
+  readonly verdicts: readonly ReadingVerdict[];
+  readonly conflicts: ReadingVerdicts['conflicts'];
   readonly listed: BringInUnit | undefined;
   /** Of the unit, its assets and its gateways. */
   readonly events: readonly ServiceEvent[];
@@ -39,7 +39,11 @@ interface Evidence {
 
 type Looked = Omit<Finding, 'defect'>;
 
-function byVerdict({ defect, verdicts }: Evidence, verdict: string, reason: string): Verdict[] {
+function byVerdict(
+  { defect, verdicts }: Evidence,
+  verdict: string,
+  reason: string,
+): ReadingVerdict[] {
   return verdicts.filter(
     (each) =>
       each.verdict === verdict &&
@@ -137,7 +141,7 @@ function look(evidence: Evidence): Looked {
 
 /** Looks for every planted defect. */
 export async function findDefects(
-  api: ApiClient,
+  api: Liftwright,
   key: string,
   posted: PostedHistory,
 ): Promise<Finding[]> {

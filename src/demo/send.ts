@@ -1,5 +1,5 @@
 /** How a unit's gateway sends what it holds, with the habits that the defects give it. */
-import type { ApiClient } from './api-client.ts';
+import type { Liftwright } from '../../openapi/client.ts';
 import { type Device, inBatches, type PostedStream, type SettledStream } from './device.ts';
 import type { Random } from './random.ts';
 
@@ -36,24 +36,21 @@ const readingsPerPost = 4_000;
 
 export class Sender {
   readonly tally = emptyTally();
-  readonly #api: ApiClient;
+  readonly #api: Liftwright;
   readonly #nowMs: () => number;
 
-  constructor(api: ApiClient, nowMs: () => number) {
+  constructor(api: Liftwright, nowMs: () => number) {
     this.#api = api;
     this.#nowMs = nowMs;
   }
 
   /** One post; what its answer settles leaves the device. */
   async post(device: Device, key: string, streams: readonly PostedStream[]): Promise<void> {
-    const { streams: answers } = await this.#api.call<{ streams: StreamAnswer[] }>(
-      'POST',
-      '/v1/readings',
-      {
-        key,
-        body: { streams },
-        headers: { 'device-time': String(this.#nowMs() + device.clockAheadMs) },
-      },
+    const headers = { 'device-time': String(this.#nowMs() + device.clockAheadMs) };
+    const posted = streams.map(({ at, raw, ...rest }) => ({ ...rest, at: [...at], raw: [...raw] }));
+    const { streams: answers } = await this.#api.postReadings(
+      { streams: posted },
+      { key, headers },
     );
     device.settle(answers);
     this.tally.posts += 1;

@@ -2,8 +2,8 @@
  * Brings the company in over the API: yards, patterns, units, assets, gateways, last-done
  * values.
  */
+import type { Liftwright } from '../../openapi/client.ts';
 import { instantText } from '../domain/instant.ts';
-import { type ApiClient, inParallel } from './api-client.ts';
 import {
   type DemoCounter,
   type DemoUnit,
@@ -12,6 +12,7 @@ import {
   serialOf,
   yards,
 } from './company.ts';
+import { inParallel } from './in-parallel.ts';
 import type { HistoryWindow } from './moments.ts';
 import type { DoneTask, Shop } from './shop.ts';
 
@@ -57,49 +58,43 @@ export function declarations(counters: readonly DemoCounter[], controller: strin
 
 /** Adds a gateway, puts it on a unit from an instant, and declares its counters. */
 export async function addGateway(
-  api: ApiClient,
+  api: Liftwright,
   key: string,
   directory: Directory,
   unit: DemoUnit,
   install: { serial: string; fromMs: number; toMs: number | null },
 ): Promise<void> {
   const { serial, fromMs, toMs } = install;
-  const login = await api.post<GatewayLogin>('/v1/gateways', key, { serial });
-  await api.post('/v1/installs', key, {
-    unitId: idOf(directory.units, unit.number),
-    gatewayId: login.gatewayId,
-    from: instantText(fromMs),
-    ...(toMs === null ? {} : { to: instantText(toMs) }),
-  });
+  const login = await api.postGateways({ serial }, { key });
+  if (!login.key) throw new Error('a key is shown in the first answer');
+  const { gatewayId } = login;
+  const from = instantText(fromMs);
+  const to = toMs === null ? {} : { to: instantText(toMs) };
+  const unitId = idOf(directory.units, unit.number);
+  await api.postInstalls({ unitId, gatewayId, from, ...to }, { key });
   const counters = declarations(unit.counters, unit.controller);
-  await api.post('/v1/gateways/me/counters', login.key, { counters });
-  directory.gateways.set(unit.number, login);
-  directory.everyGateway.push({ unit: unit.number, gatewayId: login.gatewayId });
+  await api.postGatewayCounters('me', { counters }, { key: login.key });
+  directory.gateways.set(unit.number, { gatewayId, key: login.key });
+  directory.everyGateway.push({ unit: unit.number, gatewayId });
 }
 
-async function addYardsAndPatterns(api: ApiClient, key: string, firstDay: string) {
+async function addYardsAndPatterns(api: Liftwright, key: string, firstDay: string) {
   const yardIds = new Map<string, string>();
   for (const { key: name, name: shown, timeZone } of yards) {
-    const made = await api.post<{ yardId: string }>('/v1/yards', key, { name: shown, timeZone });
+    const made = await api.postYards({ name: shown, timeZone }, { key });
     yardIds.set(name, made.yardId);
   }
   const patternIds = new Map<string, string>();
   for (const name of Object.keys(patterns) as PatternKey[]) {
     const document = patterns[name];
-    const made = await api.post<{ patternId: string }>('/v1/patterns', key, { document });
+    const made = await api.postPatterns({ document }, { key });
     patternIds.set(name, made.patternId);
   }
-  await api.post('/v1/severities', key, {
-    kind: 'salt',
-    yardId: idOf(yardIds, 'ridge'),
-    fromDay: firstDay,
-    season: { from: '11-15', to: '04-01' },
-  });
-  await api.post('/v1/severities', key, {
-    kind: 'dust',
-    yardId: idOf(yardIds, 'mesa'),
-    fromDay: firstDay,
-  });
+  const season = { from: '11-15', to: '04-01' };
+  const ridge = { yardId: idOf(yardIds, 'ridge'), fromDay: firstDay, season };
+  await api.postSeverities({ kind: 'salt', ...ridge }, { key });
+  const mesa = { yardId: idOf(yardIds, 'mesa'), fromDay: firstDay };
+  await api.postSeverities({ kind: 'dust', ...mesa }, { key });
   return { yardIds, patternIds };
 }
 
@@ -108,7 +103,7 @@ async function addYardsAndPatterns(api: ApiClient, key: string, firstDay: string
  * beforehand.
  */
 export async function settleIn(
-  api: ApiClient,
+  api: Liftwright,
   key: string,
   units: readonly DemoUnit[],
   window: HistoryWindow,
@@ -126,19 +121,15 @@ export async function settleIn(
   await inParallel(units, atOnce, async (unit) => {
     const { number, yard } = unit;
     const homeYardId = idOf(yardIds, yard.key);
-    const { unitId } = await api.post<{ unitId: string }>('/v1/units', key, { number, homeYardId });
+    const { unitId } = await api.postUnits({ number, homeYardId }, { key });
     directory.units.set(number, unitId);
     const from = instantText(window.startMs - assetsSinceDays * dayMs);
     for (const kind of ['chassis', 'lift'] as const) {
       const serial = serialOf(number, kind);
       const pattern = kind === 'lift' ? { patternId: idOf(patternIds, unit.pattern) } : {};
-      const made = await api.post<{ assetId: string }>('/v1/assets', key, {
-        kind,
-        serial,
-        ...pattern,
-      });
+      const made = await api.postAssets({ kind, serial, ...pattern }, { key });
       directory.assets.set(serial, made.assetId);
-      await api.post('/v1/installs', key, { unitId, assetId: made.assetId, from });
+      await api.postInstalls({ unitId, assetId: made.assetId, from }, { key });
     }
     const toMs = gatewayLeavesMs.get(number) ?? null;
     const serial = `GW-${number}`;
@@ -151,12 +142,11 @@ export async function settleIn(
 }
 
 export async function tellDone(
-  api: ApiClient,
+  api: Liftwright,
   key: string,
   unitId: string,
   { task, atMs, estimated }: DoneTask,
 ): Promise<void> {
   const body = { at: instantText(atMs), estimated };
-  // Told twice, it would be the same work at the same time: no need of an Idempotency-Key.
-  await api.call('POST', `/v1/units/${unitId}/tasks/${task}/done`, { key, body });
+  await api.postUnitTaskDone(unitId, task, body, { key });
 }

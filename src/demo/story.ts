@@ -2,8 +2,9 @@
  * What happens to units in the history besides their work: the defects that begin or end on a
  * day.
  */
+
+import type { Liftwright } from '../../openapi/client.ts';
 import { instantText } from '../domain/instant.ts';
-import type { ApiClient } from './api-client.ts';
 import { type Defect, defects, fastClockMs } from './defects.ts';
 import { Device } from './device.ts';
 import type { HistoryWindow, Moment } from './moments.ts';
@@ -12,7 +13,7 @@ import type { UnitHistory } from './unit-history.ts';
 import type { WarpedClock } from './warped-clock.ts';
 
 export interface StoryOptions {
-  readonly api: ApiClient;
+  readonly api: Liftwright;
   readonly adminKey: string;
   readonly clock: WarpedClock;
   readonly window: HistoryWindow;
@@ -98,10 +99,11 @@ export class Story {
     const { api, directory } = this.#options;
     const { key } = directory.gateways.get(history.unit.number)!;
     for (const counter of counters) {
-      const { epoch } = await api.post<{ epoch: number }>('/v1/gateways/me/epochs', key, {
-        counter,
-        cause: 'controller_replaced',
-      });
+      const { epoch } = await api.postGatewayEpochs(
+        'me',
+        { counter, cause: 'controller_replaced' },
+        { key },
+      );
       history.device.begin(counter, epoch);
       history.setDial(counter, newControllerTicks);
     }
@@ -115,12 +117,9 @@ export class Story {
       [first, other],
       [second, one],
     ] as const) {
-      await api.post('/v1/installs', adminKey, {
-        unitId: idOf(directory.units, onto.unit.number),
-        assetId: idOf(directory.assets, serial),
-        from,
-        move: true,
-      });
+      const unitId = idOf(directory.units, onto.unit.number);
+      const assetId = idOf(directory.assets, serial);
+      await api.postInstalls({ unitId, assetId, from, move: true }, { key: adminKey });
       onto.assets.lift = serial;
     }
   }

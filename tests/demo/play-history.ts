@@ -1,8 +1,9 @@
 import { pino } from 'pino';
 import { afterAll, beforeAll, expect, test } from 'vitest';
-import { ApiClient } from '../../src/demo/api-client.ts';
+import { Liftwright } from '../../openapi/client.ts';
 import { planUnits, serialOf } from '../../src/demo/company.ts';
 import { defects } from '../../src/demo/defects.ts';
+import { type KeptAlive, keepAlive } from '../../src/demo/keep-alive.ts';
 import { type HistoryWindow, windowBefore } from '../../src/demo/moments.ts';
 import { type PostedHistory, postHistory } from '../../src/demo/post-history.ts';
 import { readBringIn, readEvents, readUse } from '../../src/demo/read-back.ts';
@@ -18,7 +19,8 @@ import { useDatabase } from '../helpers/db.ts';
 
 interface Played {
   service: Service;
-  api: ApiClient;
+  api: Liftwright;
+  connection: KeptAlive;
   key: string;
   posted: PostedHistory;
 }
@@ -42,7 +44,8 @@ async function play(databaseUrl: string, window: HistoryWindow, seed: string): P
     clock,
     lifecycle: createLifecycle({ log, exit: () => undefined }),
   });
-  const api = new ApiClient(service.url as string);
+  const connection = keepAlive(service.url as string);
+  const api = new Liftwright(connection.send);
   const key = service.adminKey as string;
   const posted = await postHistory({
     api,
@@ -55,7 +58,7 @@ async function play(databaseUrl: string, window: HistoryWindow, seed: string): P
       await keepHouse(service.deps);
     },
   });
-  return { service, api, key, posted };
+  return { service, api, connection, key, posted };
 }
 
 /**
@@ -91,7 +94,7 @@ export function testHistory(endMs: number, days: number, seed: string, mostMs: n
   }, mostMs);
 
   afterAll(async () => {
-    played?.api.close();
+    played?.connection.close();
     await played?.service.stop();
   });
 
@@ -137,10 +140,8 @@ export function testHistory(endMs: number, days: number, seed: string, mostMs: n
 
   test('the deferral holds its task back', async () => {
     const { directory } = played.posted;
-    const path = `/v1/units/${idOf(directory.units, '32')}/tasks`;
-    const { tasks } = await played.api.get<{
-      tasks: { task: string; deferral: { state: string } | null }[];
-    }>(path, played.key);
+    const unitId = idOf(directory.units, '32');
+    const { tasks } = await played.api.getUnitTasks(unitId, { key: played.key });
     const deferred = tasks.filter(({ deferral }) => deferral !== null);
     expect(deferred).toMatchObject([{ task: 'grease_joints', deferral: { state: 'active' } }]);
   });

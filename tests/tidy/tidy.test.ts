@@ -5,7 +5,9 @@ import { describe, expect, test } from 'vitest';
 import { badHabits, longFunctions, tooLong } from './habits.ts';
 import { codeOnly, readSources, root } from './source.ts';
 
-const code = readSources(['src', 'db', 'workers', 'openapi', 'tests']);
+const all = readSources(['src', 'db', 'workers', 'openapi', 'tests']);
+/** Without the one file that nobody writes: the client, made from the contract. */
+const code = new Map([...all].filter(([path]) => path !== 'openapi/client.ts'));
 const sql = readSources(['db'], /\.sql$/);
 
 describe('tidy', () => {

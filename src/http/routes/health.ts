@@ -17,6 +17,7 @@ export async function healthRoutes(app: FastifyInstance, deps: RouteDeps): Promi
     url: '/healthz',
     schema: {
       tags: ['operation'],
+      security: [],
       summary: 'Whether the process lives',
       response: answered('It does.'),
     } satisfies FastifyZodOpenApiSchema,
@@ -27,6 +28,7 @@ export async function healthRoutes(app: FastifyInstance, deps: RouteDeps): Promi
     url: '/readyz',
     schema: {
       tags: ['operation'],
+      security: [],
       summary: 'Whether it can take requests: database reached, not stopping',
       response: answered('It can.'),
     } satisfies FastifyZodOpenApiSchema,

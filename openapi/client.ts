@@ -1,0 +1,2476 @@
+// Made from openapi.json by `npm run spec`: never edit it by hand.
+
+export type TaskStatus = "ahead" | "in_window" | "overrun" | "unknown";
+
+export type AssetKind = "chassis" | "lift" | "winch" | "dolly_set";
+
+/** @example {"streams":[{"counter":"pto_hours","epoch":0,"firstSeq":4101,"at":[1795599400000,1795599580000],"raw":[29664,29665]}]} */
+export interface PostedReadings {
+  /** @maxItems 64 */
+  streams: {
+    counter: string;
+    /**
+     * @min 0
+     * @max 9007199254740991
+     */
+    epoch: number;
+    /**
+     * @min 0
+     * @max 9007199254740991
+     */
+    firstSeq: number;
+    /**
+     * Device times, ms since 1970.
+     * @maxItems 5000
+     */
+    at: number[];
+    /**
+     * Counter values in ticks; same length as `at`.
+     * @maxItems 5000
+     */
+    raw: number[];
+    /**
+     * Numbers that the device can never send.
+     * @maxItems 100
+     */
+    lost?: [number, number][];
+  }[];
+}
+
+export interface NewYard {
+  /**
+   * @minLength 1
+   * @maxLength 200
+   */
+  name: string;
+  /**
+   * IANA time zone.
+   * @maxLength 64
+   * @example "America/Chicago"
+   */
+  timeZone: string;
+}
+
+export interface NewUnit {
+  /**
+   * What dispatch calls it.
+   * @minLength 1
+   * @maxLength 40
+   */
+  number: string;
+  /**
+   * Stable id.
+   * @format uuid
+   * @pattern ^([0-9a-fA-F]{8}-[0-9a-fA-F]{4}-[1-8][0-9a-fA-F]{3}-[89abAB][0-9a-fA-F]{3}-[0-9a-fA-F]{12}|00000000-0000-0000-0000-000000000000|ffffffff-ffff-ffff-ffff-ffffffffffff)$
+   */
+  homeYardId: string;
+  /**
+   * When it came to this yard; default: for ever.
+   * @format date-time
+   * @pattern ^(?:(?:\d\d[2468][048]|\d\d[13579][26]|\d\d0[48]|[02468][048]00|[13579][26]00)-02-29|\d{4}-(?:(?:0[13578]|1[02])-(?:0[1-9]|[12]\d|3[01])|(?:0[469]|11)-(?:0[1-9]|[12]\d|30)|(?:02)-(?:0[1-9]|1\d|2[0-8])))T(?:(?:[01]\d|2[0-3]):[0-5]\d:[0-5]\d(?:\.\d+)?(?:Z|([+-](?:[01]\d|2[0-3]):[0-5]\d)))$
+   * @example "2026-11-02T08:30:00-05:00"
+   */
+  since?: string;
+  /** @maxLength 2000 */
+  note?: string;
+}
+
+export interface NewAsset {
+  kind: AssetKind;
+  /**
+   * @minLength 1
+   * @maxLength 80
+   */
+  serial: string;
+  /**
+   * Stable id.
+   * @format uuid
+   * @pattern ^([0-9a-fA-F]{8}-[0-9a-fA-F]{4}-[1-8][0-9a-fA-F]{3}-[89abAB][0-9a-fA-F]{3}-[0-9a-fA-F]{12}|00000000-0000-0000-0000-000000000000|ffffffff-ffff-ffff-ffff-ffffffffffff)$
+   */
+  patternId?: string;
+  /**
+   * Default: the newest.
+   * @min 1
+   * @max 9007199254740991
+   */
+  patternVersion?: number;
+}
+
+export interface NewInstall {
+  /**
+   * Stable id.
+   * @format uuid
+   * @pattern ^([0-9a-fA-F]{8}-[0-9a-fA-F]{4}-[1-8][0-9a-fA-F]{3}-[89abAB][0-9a-fA-F]{3}-[0-9a-fA-F]{12}|00000000-0000-0000-0000-000000000000|ffffffff-ffff-ffff-ffff-ffffffffffff)$
+   */
+  unitId: string;
+  /**
+   * Stable id.
+   * @format uuid
+   * @pattern ^([0-9a-fA-F]{8}-[0-9a-fA-F]{4}-[1-8][0-9a-fA-F]{3}-[89abAB][0-9a-fA-F]{3}-[0-9a-fA-F]{12}|00000000-0000-0000-0000-000000000000|ffffffff-ffff-ffff-ffff-ffffffffffff)$
+   */
+  assetId?: string;
+  /**
+   * Stable id.
+   * @format uuid
+   * @pattern ^([0-9a-fA-F]{8}-[0-9a-fA-F]{4}-[1-8][0-9a-fA-F]{3}-[89abAB][0-9a-fA-F]{3}-[0-9a-fA-F]{12}|00000000-0000-0000-0000-000000000000|ffffffff-ffff-ffff-ffff-ffffffffffff)$
+   */
+  gatewayId?: string;
+  /**
+   * RFC 3339 instant with an offset.
+   * @format date-time
+   * @pattern ^(?:(?:\d\d[2468][048]|\d\d[13579][26]|\d\d0[48]|[02468][048]00|[13579][26]00)-02-29|\d{4}-(?:(?:0[13578]|1[02])-(?:0[1-9]|[12]\d|3[01])|(?:0[469]|11)-(?:0[1-9]|[12]\d|30)|(?:02)-(?:0[1-9]|1\d|2[0-8])))T(?:(?:[01]\d|2[0-3]):[0-5]\d:[0-5]\d(?:\.\d+)?(?:Z|([+-](?:[01]\d|2[0-3]):[0-5]\d)))$
+   * @example "2026-11-02T08:30:00-05:00"
+   */
+  from: string;
+  /**
+   * RFC 3339 instant with an offset.
+   * @format date-time
+   * @pattern ^(?:(?:\d\d[2468][048]|\d\d[13579][26]|\d\d0[48]|[02468][048]00|[13579][26]00)-02-29|\d{4}-(?:(?:0[13578]|1[02])-(?:0[1-9]|[12]\d|3[01])|(?:0[469]|11)-(?:0[1-9]|[12]\d|30)|(?:02)-(?:0[1-9]|1\d|2[0-8])))T(?:(?:[01]\d|2[0-3]):[0-5]\d:[0-5]\d(?:\.\d+)?(?:Z|([+-](?:[01]\d|2[0-3]):[0-5]\d)))$
+   * @example "2026-11-02T08:30:00-05:00"
+   */
+  to?: string;
+  /**
+   * End the install where it is now at `from`, and begin this one.
+   * @default false
+   */
+  move?: boolean;
+  /** @maxLength 2000 */
+  note?: string;
+}
+
+export interface InstallChange {
+  /**
+   * Stable id.
+   * @format uuid
+   * @pattern ^([0-9a-fA-F]{8}-[0-9a-fA-F]{4}-[1-8][0-9a-fA-F]{3}-[89abAB][0-9a-fA-F]{3}-[0-9a-fA-F]{12}|00000000-0000-0000-0000-000000000000|ffffffff-ffff-ffff-ffff-ffffffffffff)$
+   */
+  unitId?: string;
+  /**
+   * RFC 3339 instant with an offset.
+   * @format date-time
+   * @pattern ^(?:(?:\d\d[2468][048]|\d\d[13579][26]|\d\d0[48]|[02468][048]00|[13579][26]00)-02-29|\d{4}-(?:(?:0[13578]|1[02])-(?:0[1-9]|[12]\d|3[01])|(?:0[469]|11)-(?:0[1-9]|[12]\d|30)|(?:02)-(?:0[1-9]|1\d|2[0-8])))T(?:(?:[01]\d|2[0-3]):[0-5]\d:[0-5]\d(?:\.\d+)?(?:Z|([+-](?:[01]\d|2[0-3]):[0-5]\d)))$
+   * @example "2026-11-02T08:30:00-05:00"
+   */
+  from?: string;
+  /** Null: it is still there. */
+  to?: string | null;
+  note?: string | null;
+  /**
+   * Why what was said before was wrong.
+   * @minLength 1
+   * @maxLength 2000
+   */
+  reason: string;
+}
+
+export interface InstallEnd {
+  /**
+   * RFC 3339 instant with an offset.
+   * @format date-time
+   * @pattern ^(?:(?:\d\d[2468][048]|\d\d[13579][26]|\d\d0[48]|[02468][048]00|[13579][26]00)-02-29|\d{4}-(?:(?:0[13578]|1[02])-(?:0[1-9]|[12]\d|3[01])|(?:0[469]|11)-(?:0[1-9]|[12]\d|30)|(?:02)-(?:0[1-9]|1\d|2[0-8])))T(?:(?:[01]\d|2[0-3]):[0-5]\d:[0-5]\d(?:\.\d+)?(?:Z|([+-](?:[01]\d|2[0-3]):[0-5]\d)))$
+   * @example "2026-11-02T08:30:00-05:00"
+   */
+  at: string;
+  /**
+   * @minLength 1
+   * @maxLength 2000
+   */
+  reason?: string;
+}
+
+export interface InstallWithdrawal {
+  /**
+   * @minLength 1
+   * @maxLength 2000
+   */
+  reason: string;
+}
+
+export interface InstallSwap {
+  /**
+   * @maxItems 2
+   * @minItems 2
+   */
+  unitIds: [string, string];
+  /** The assets of one kind, or the gateways. */
+  what: "chassis" | "lift" | "winch" | "dolly_set" | "gateway";
+  /**
+   * RFC 3339 instant with an offset.
+   * @format date-time
+   * @pattern ^(?:(?:\d\d[2468][048]|\d\d[13579][26]|\d\d0[48]|[02468][048]00|[13579][26]00)-02-29|\d{4}-(?:(?:0[13578]|1[02])-(?:0[1-9]|[12]\d|3[01])|(?:0[469]|11)-(?:0[1-9]|[12]\d|30)|(?:02)-(?:0[1-9]|1\d|2[0-8])))T(?:(?:[01]\d|2[0-3]):[0-5]\d:[0-5]\d(?:\.\d+)?(?:Z|([+-](?:[01]\d|2[0-3]):[0-5]\d)))$
+   * @example "2026-11-02T08:30:00-05:00"
+   */
+  at: string;
+  /**
+   * @minLength 1
+   * @maxLength 2000
+   */
+  reason: string;
+}
+
+export interface NewImport {
+  /** true: do everything, report, and take it all back. Start with this. */
+  dryRun: boolean;
+  /**
+   * The sheet as CSV, its first row naming the columns; see /docs/import.
+   * @maxLength 8388608
+   */
+  yards?: string;
+  /**
+   * The sheet as CSV, its first row naming the columns; see /docs/import.
+   * @maxLength 8388608
+   */
+  units?: string;
+  /**
+   * The sheet as CSV, its first row naming the columns; see /docs/import.
+   * @maxLength 8388608
+   */
+  assets?: string;
+  /**
+   * The sheet as CSV, its first row naming the columns; see /docs/import.
+   * @maxLength 8388608
+   */
+  gateways?: string;
+  /**
+   * The sheet as CSV, its first row naming the columns; see /docs/import.
+   * @maxLength 8388608
+   */
+  installs?: string;
+  /**
+   * The sheet as CSV, its first row naming the columns; see /docs/import.
+   * @maxLength 8388608
+   */
+  startingValues?: string;
+  /**
+   * The sheet as CSV, its first row naming the columns; see /docs/import.
+   * @maxLength 8388608
+   */
+  lastDone?: string;
+}
+
+export type NewDeletion = object;
+
+export interface NewDeletionConfirmation {
+  /**
+   * @minLength 1
+   * @maxLength 200
+   */
+  token: string;
+  /**
+   * The fleet's name, letter by letter.
+   * @maxLength 200
+   */
+  name: string;
+}
+
+export interface NewGateway {
+  /**
+   * @minLength 1
+   * @maxLength 80
+   */
+  serial: string;
+  /** @maxLength 2000 */
+  note?: string;
+}
+
+export type NewGatewayKey = object;
+
+export interface NewCounters {
+  /**
+   * @maxItems 64
+   * @minItems 1
+   */
+  counters: CounterDeclaration[];
+}
+
+export interface CounterDeclaration {
+  /**
+   * Its name in posts.
+   * @pattern ^[a-z][a-z0-9_]{0,39}$
+   */
+  counter: string;
+  /** @maxLength 40 */
+  meter: string;
+  /**
+   * One tick, in the unit of the meter.
+   * @exclusiveMin 0
+   * @example 0.05
+   */
+  resolution: number;
+  /**
+   * @min 8
+   * @max 64
+   * @default 32
+   */
+  widthBits?: number;
+  /** @default "gateway" */
+  scope?: "controller" | "gateway";
+  /**
+   * Serial of the controller that keeps the value; scope controller only.
+   * @minLength 1
+   * @maxLength 80
+   */
+  controller?: string;
+  /**
+   * @default "device"
+   * @pattern ^[a-z][a-z0-9_]{0,39}$
+   */
+  basis?: string;
+  /**
+   * @min 1
+   * @max 1000
+   * @default 1
+   */
+  basisVersion?: number;
+}
+
+export interface NewEpoch {
+  /** @maxLength 40 */
+  counter: string;
+  cause: "sequence_lost" | "counter_reset" | "controller_replaced";
+}
+
+export interface NewPattern {
+  /**
+   * Given: a new version of this pattern.
+   * @format uuid
+   * @pattern ^([0-9a-fA-F]{8}-[0-9a-fA-F]{4}-[1-8][0-9a-fA-F]{3}-[89abAB][0-9a-fA-F]{3}-[0-9a-fA-F]{12}|00000000-0000-0000-0000-000000000000|ffffffff-ffff-ffff-ffff-ffffffffffff)$
+   */
+  patternId?: string;
+  /** The lift pattern document. */
+  document: Record<string, unknown>;
+}
+
+export interface NewDone {
+  /**
+   * RFC 3339 instant with an offset.
+   * @format date-time
+   * @pattern ^(?:(?:\d\d[2468][048]|\d\d[13579][26]|\d\d0[48]|[02468][048]00|[13579][26]00)-02-29|\d{4}-(?:(?:0[13578]|1[02])-(?:0[1-9]|[12]\d|3[01])|(?:0[469]|11)-(?:0[1-9]|[12]\d|30)|(?:02)-(?:0[1-9]|1\d|2[0-8])))T(?:(?:[01]\d|2[0-3]):[0-5]\d:[0-5]\d(?:\.\d+)?(?:Z|([+-](?:[01]\d|2[0-3]):[0-5]\d)))$
+   * @example "2026-11-02T08:30:00-05:00"
+   */
+  at: string;
+  /**
+   * Needed when two assets have the task.
+   * @format uuid
+   * @pattern ^([0-9a-fA-F]{8}-[0-9a-fA-F]{4}-[1-8][0-9a-fA-F]{3}-[89abAB][0-9a-fA-F]{3}-[0-9a-fA-F]{12}|00000000-0000-0000-0000-000000000000|ffffffff-ffff-ffff-ffff-ffffffffffff)$
+   */
+  assetId?: string;
+  /** @default false */
+  estimated?: boolean;
+  /** @maxLength 2000 */
+  note?: string;
+}
+
+export interface Voiding {
+  /**
+   * @minLength 1
+   * @maxLength 2000
+   */
+  reason: string;
+}
+
+export interface NewDeferral {
+  /**
+   * Stable id.
+   * @format uuid
+   * @pattern ^([0-9a-fA-F]{8}-[0-9a-fA-F]{4}-[1-8][0-9a-fA-F]{3}-[89abAB][0-9a-fA-F]{3}-[0-9a-fA-F]{12}|00000000-0000-0000-0000-000000000000|ffffffff-ffff-ffff-ffff-ffffffffffff)$
+   */
+  assetId?: string;
+  /**
+   * Local day in the yard's time zone.
+   * @format date
+   * @pattern ^(?:(?:\d\d[2468][048]|\d\d[13579][26]|\d\d0[48]|[02468][048]00|[13579][26]00)-02-29|\d{4}-(?:(?:0[13578]|1[02])-(?:0[1-9]|[12]\d|3[01])|(?:0[469]|11)-(?:0[1-9]|[12]\d|30)|(?:02)-(?:0[1-9]|1\d|2[0-8])))$
+   * @example "2026-11-02"
+   */
+  untilDay: string;
+  /**
+   * By meter, what may be used meanwhile, in its unit.
+   * @default {}
+   */
+  untilUse?: Partial<Record<string, number>>;
+  /**
+   * @minLength 1
+   * @maxLength 200
+   */
+  approver: string;
+  /**
+   * @maxLength 2000
+   * @default ""
+   */
+  restriction?: string;
+  /**
+   * @minLength 1
+   * @maxLength 2000
+   */
+  reason: string;
+}
+
+export interface NewSeverity {
+  kind: "salt" | "dust" | "heavy_use";
+  /**
+   * Stable id.
+   * @format uuid
+   * @pattern ^([0-9a-fA-F]{8}-[0-9a-fA-F]{4}-[1-8][0-9a-fA-F]{3}-[89abAB][0-9a-fA-F]{3}-[0-9a-fA-F]{12}|00000000-0000-0000-0000-000000000000|ffffffff-ffff-ffff-ffff-ffffffffffff)$
+   */
+  yardId?: string;
+  /**
+   * Stable id.
+   * @format uuid
+   * @pattern ^([0-9a-fA-F]{8}-[0-9a-fA-F]{4}-[1-8][0-9a-fA-F]{3}-[89abAB][0-9a-fA-F]{3}-[0-9a-fA-F]{12}|00000000-0000-0000-0000-000000000000|ffffffff-ffff-ffff-ffff-ffffffffffff)$
+   */
+  unitId?: string;
+  /**
+   * Local day in the yard's time zone.
+   * @format date
+   * @pattern ^(?:(?:\d\d[2468][048]|\d\d[13579][26]|\d\d0[48]|[02468][048]00|[13579][26]00)-02-29|\d{4}-(?:(?:0[13578]|1[02])-(?:0[1-9]|[12]\d|3[01])|(?:0[469]|11)-(?:0[1-9]|[12]\d|30)|(?:02)-(?:0[1-9]|1\d|2[0-8])))$
+   * @example "2026-11-02"
+   */
+  fromDay: string;
+  /**
+   * Local day in the yard's time zone.
+   * @format date
+   * @pattern ^(?:(?:\d\d[2468][048]|\d\d[13579][26]|\d\d0[48]|[02468][048]00|[13579][26]00)-02-29|\d{4}-(?:(?:0[13578]|1[02])-(?:0[1-9]|[12]\d|3[01])|(?:0[469]|11)-(?:0[1-9]|[12]\d|30)|(?:02)-(?:0[1-9]|1\d|2[0-8])))$
+   * @example "2026-11-02"
+   */
+  toDay?: string;
+  season?: {
+    /** @pattern ^((0[1-9]|1[0-2])-(0[1-9]|[12]\d)|(0[13-9]|1[0-2])-30|(0[13578]|1[02])-31)$ */
+    from: string;
+    /** @pattern ^((0[1-9]|1[0-2])-(0[1-9]|[12]\d)|(0[13-9]|1[0-2])-30|(0[13578]|1[02])-31)$ */
+    to: string;
+  };
+}
+
+export interface NewKey {
+  role:
+    | "dispatcher"
+    | "technician"
+    | "lead"
+    | "parts"
+    | "auditor"
+    | "integrator"
+    | "admin";
+  /**
+   * @minLength 1
+   * @maxLength 200
+   */
+  name: string;
+}
+
+export type RevokeKey = object;
+
+export interface SettledReadings {
+  /** @maxItems 64 */
+  streams: SettledStream[];
+}
+
+export interface SettledStream {
+  counter: string | null;
+  epoch: number | null;
+  /** Every number up to this one is settled: stored, or refused for good. */
+  contiguous: number | null;
+  highest: number | null;
+  /** @maxItems 100 */
+  missing: [number, number][];
+  /**
+   * @min -9007199254740991
+   * @max 9007199254740991
+   */
+  accepted: number;
+  /**
+   * @min -9007199254740991
+   * @max 9007199254740991
+   */
+  duplicate: number;
+  /**
+   * @min -9007199254740991
+   * @max 9007199254740991
+   */
+  conflict: number;
+  /** @maxItems 20000 */
+  refused: {
+    from: number | null;
+    to: number | null;
+    verdict:
+      | "malformed"
+      | "unknown_counter"
+      | "unknown_epoch"
+      | "too_many_readings"
+      | "too_many_gaps"
+      | "time_out_of_range"
+      | "value_out_of_width";
+    detail?: string;
+  }[];
+}
+
+/** RFC 9457 problem details; `code` is from the catalogue. */
+export interface Problem {
+  type: string;
+  title: string;
+  /**
+   * @min -9007199254740991
+   * @max 9007199254740991
+   */
+  status: number;
+  code: string;
+  detail: string;
+  instance: string;
+  /** @maxItems 100 */
+  errors?: {
+    path: string;
+    reason: string;
+  }[];
+}
+
+export interface Yard {
+  /**
+   * Stable id.
+   * @format uuid
+   * @pattern ^([0-9a-fA-F]{8}-[0-9a-fA-F]{4}-[1-8][0-9a-fA-F]{3}-[89abAB][0-9a-fA-F]{3}-[0-9a-fA-F]{12}|00000000-0000-0000-0000-000000000000|ffffffff-ffff-ffff-ffff-ffffffffffff)$
+   */
+  yardId: string;
+  name: string;
+  timeZone: string;
+  createdAt: string;
+}
+
+export interface Unit {
+  /**
+   * Stable id.
+   * @format uuid
+   * @pattern ^([0-9a-fA-F]{8}-[0-9a-fA-F]{4}-[1-8][0-9a-fA-F]{3}-[89abAB][0-9a-fA-F]{3}-[0-9a-fA-F]{12}|00000000-0000-0000-0000-000000000000|ffffffff-ffff-ffff-ffff-ffffffffffff)$
+   */
+  unitId: string;
+  number: string;
+  /** Stable id. */
+  homeYardId: string | null;
+  /** Stable id. */
+  presentYardId: string | null;
+  note: string | null;
+  createdAt: string;
+}
+
+export interface Asset {
+  /**
+   * Stable id.
+   * @format uuid
+   * @pattern ^([0-9a-fA-F]{8}-[0-9a-fA-F]{4}-[1-8][0-9a-fA-F]{3}-[89abAB][0-9a-fA-F]{3}-[0-9a-fA-F]{12}|00000000-0000-0000-0000-000000000000|ffffffff-ffff-ffff-ffff-ffffffffffff)$
+   */
+  assetId: string;
+  kind: AssetKind;
+  serial: string;
+  /** Stable id. */
+  patternId: string | null;
+  patternVersion: number | null;
+  /** The unit that it is on now. */
+  unitId: string | null;
+  createdAt: string;
+}
+
+export interface Install {
+  /**
+   * Stable id.
+   * @format uuid
+   * @pattern ^([0-9a-fA-F]{8}-[0-9a-fA-F]{4}-[1-8][0-9a-fA-F]{3}-[89abAB][0-9a-fA-F]{3}-[0-9a-fA-F]{12}|00000000-0000-0000-0000-000000000000|ffffffff-ffff-ffff-ffff-ffffffffffff)$
+   */
+  installId: string;
+  /**
+   * Stable id.
+   * @format uuid
+   * @pattern ^([0-9a-fA-F]{8}-[0-9a-fA-F]{4}-[1-8][0-9a-fA-F]{3}-[89abAB][0-9a-fA-F]{3}-[0-9a-fA-F]{12}|00000000-0000-0000-0000-000000000000|ffffffff-ffff-ffff-ffff-ffffffffffff)$
+   */
+  unitId: string;
+  /** Stable id. */
+  assetId: string | null;
+  /** Stable id. */
+  gatewayId: string | null;
+  from: string;
+  to: string | null;
+  note: string | null;
+}
+
+export interface InstallWithHistory {
+  /**
+   * Stable id.
+   * @format uuid
+   * @pattern ^([0-9a-fA-F]{8}-[0-9a-fA-F]{4}-[1-8][0-9a-fA-F]{3}-[89abAB][0-9a-fA-F]{3}-[0-9a-fA-F]{12}|00000000-0000-0000-0000-000000000000|ffffffff-ffff-ffff-ffff-ffffffffffff)$
+   */
+  installId: string;
+  /**
+   * Stable id.
+   * @format uuid
+   * @pattern ^([0-9a-fA-F]{8}-[0-9a-fA-F]{4}-[1-8][0-9a-fA-F]{3}-[89abAB][0-9a-fA-F]{3}-[0-9a-fA-F]{12}|00000000-0000-0000-0000-000000000000|ffffffff-ffff-ffff-ffff-ffffffffffff)$
+   */
+  unitId: string;
+  /** Stable id. */
+  assetId: string | null;
+  /** Stable id. */
+  gatewayId: string | null;
+  from: string;
+  to: string | null;
+  note: string | null;
+  /** It was said that it never was. */
+  withdrawn: boolean;
+  /**
+   * What it said before, oldest first.
+   * @maxItems 500
+   */
+  corrections: {
+    /**
+     * Stable id.
+     * @format uuid
+     * @pattern ^([0-9a-fA-F]{8}-[0-9a-fA-F]{4}-[1-8][0-9a-fA-F]{3}-[89abAB][0-9a-fA-F]{3}-[0-9a-fA-F]{12}|00000000-0000-0000-0000-000000000000|ffffffff-ffff-ffff-ffff-ffffffffffff)$
+     */
+    correctionId: string;
+    kind: "changed" | "ended" | "moved" | "swapped" | "withdrawn";
+    before: {
+      /**
+       * Stable id.
+       * @format uuid
+       * @pattern ^([0-9a-fA-F]{8}-[0-9a-fA-F]{4}-[1-8][0-9a-fA-F]{3}-[89abAB][0-9a-fA-F]{3}-[0-9a-fA-F]{12}|00000000-0000-0000-0000-000000000000|ffffffff-ffff-ffff-ffff-ffffffffffff)$
+       */
+      unitId: string;
+      from: string;
+      to: string | null;
+      note: string | null;
+    };
+    after: {
+      /**
+       * Stable id.
+       * @format uuid
+       * @pattern ^([0-9a-fA-F]{8}-[0-9a-fA-F]{4}-[1-8][0-9a-fA-F]{3}-[89abAB][0-9a-fA-F]{3}-[0-9a-fA-F]{12}|00000000-0000-0000-0000-000000000000|ffffffff-ffff-ffff-ffff-ffffffffffff)$
+       */
+      unitId: string;
+      from: string;
+      to: string | null;
+      note: string | null;
+    } | null;
+    reason: string;
+    by: string;
+    at: string;
+  }[];
+}
+
+export interface SwappedInstalls {
+  /** @maxItems 100 */
+  installs: Install[];
+}
+
+export interface ImportReport {
+  dryRun: boolean;
+  /** Whether anything was written for good. */
+  applied: boolean;
+  faultless: boolean;
+  sheets: Partial<
+    Record<
+      | "yards"
+      | "units"
+      | "assets"
+      | "gateways"
+      | "installs"
+      | "startingValues"
+      | "lastDone",
+      {
+        /**
+         * @min -9007199254740991
+         * @max 9007199254740991
+         */
+        rows: number;
+        /**
+         * @min -9007199254740991
+         * @max 9007199254740991
+         */
+        create: number;
+        /**
+         * @min -9007199254740991
+         * @max 9007199254740991
+         */
+        update: number;
+        /**
+         * @min -9007199254740991
+         * @max 9007199254740991
+         */
+        unchanged: number;
+        /**
+         * @min -9007199254740991
+         * @max 9007199254740991
+         */
+        faulty: number;
+      }
+    >
+  >;
+  /** @maxItems 500 */
+  errors: {
+    sheet:
+      | "yards"
+      | "units"
+      | "assets"
+      | "gateways"
+      | "installs"
+      | "startingValues"
+      | "lastDone";
+    /**
+     * As a spreadsheet shows it; the header is row 1.
+     * @min -9007199254740991
+     * @max 9007199254740991
+     */
+    row: number;
+    column: string | null;
+    code:
+      | "sheet_unreadable"
+      | "sheet_empty"
+      | "rows_too_many"
+      | "column_unknown"
+      | "column_twice"
+      | "column_missing"
+      | "cells_too_many"
+      | "value_missing"
+      | "value_too_long"
+      | "value_invalid"
+      | "number_invalid"
+      | "number_ambiguous"
+      | "date_invalid"
+      | "time_not_once"
+      | "time_zone_needed"
+      | "yes_no_invalid"
+      | "reference_unknown"
+      | "reference_ambiguous"
+      | "row_twice"
+      | "differs"
+      | "time_invalid"
+      | "install_overlaps"
+      | "either_or"
+      | "meter_not_counted"
+      | "start_missing"
+      | "value_above_start";
+    reason: string;
+    value: string | null;
+  }[];
+  /**
+   * Faults beyond the first 500.
+   * @min -9007199254740991
+   * @max 9007199254740991
+   */
+  errorsOmitted: number;
+  /** @maxItems 200 */
+  changes: {
+    sheet:
+      | "yards"
+      | "units"
+      | "assets"
+      | "gateways"
+      | "installs"
+      | "startingValues"
+      | "lastDone";
+    /**
+     * @min -9007199254740991
+     * @max 9007199254740991
+     */
+    row: number;
+    column: string;
+    from: string | null;
+    to: string;
+  }[];
+  /**
+   * @min -9007199254740991
+   * @max 9007199254740991
+   */
+  changesOmitted: number;
+  /**
+   * Keys of the gateways that were made; never shown again.
+   * @maxItems 5000
+   */
+  gatewayKeys: {
+    serial: string;
+    key: string;
+  }[];
+}
+
+export interface ImportTemplate {
+  /** @maxItems 20 */
+  sheets: {
+    sheet:
+      | "yards"
+      | "units"
+      | "assets"
+      | "gateways"
+      | "installs"
+      | "startingValues"
+      | "lastDone";
+    about: string;
+    /** The header line and an example row. */
+    csv: string;
+    /** @maxItems 20 */
+    columns: {
+      name: string;
+      required: boolean;
+      example: string;
+      about: string;
+    }[];
+  }[];
+}
+
+export interface DeletionQuestion {
+  /**
+   * @min -9007199254740991
+   * @max 9007199254740991
+   */
+  fleetId: number;
+  /** To be typed when confirming. */
+  name: string;
+  /** Goes into the confirmation; shown only here. */
+  token: string;
+  tokenUntil: string;
+  /** What will be deleted: rows by table. */
+  rows: Partial<Record<string, number>>;
+}
+
+export interface DeletionConfirmed {
+  /**
+   * RFC 3339 instant with an offset.
+   * @format date-time
+   * @pattern ^(?:(?:\d\d[2468][048]|\d\d[13579][26]|\d\d0[48]|[02468][048]00|[13579][26]00)-02-29|\d{4}-(?:(?:0[13578]|1[02])-(?:0[1-9]|[12]\d|3[01])|(?:0[469]|11)-(?:0[1-9]|[12]\d|30)|(?:02)-(?:0[1-9]|1\d|2[0-8])))T(?:(?:[01]\d|2[0-3]):[0-5]\d:[0-5]\d(?:\.\d+)?(?:Z|([+-](?:[01]\d|2[0-3]):[0-5]\d)))$
+   * @example "2026-11-02T08:30:00-05:00"
+   */
+  confirmedAt: string;
+  /**
+   * The deletion begins then; every key of the fleet has ended before.
+   * @format date-time
+   * @pattern ^(?:(?:\d\d[2468][048]|\d\d[13579][26]|\d\d0[48]|[02468][048]00|[13579][26]00)-02-29|\d{4}-(?:(?:0[13578]|1[02])-(?:0[1-9]|[12]\d|3[01])|(?:0[469]|11)-(?:0[1-9]|[12]\d|30)|(?:02)-(?:0[1-9]|1\d|2[0-8])))T(?:(?:[01]\d|2[0-3]):[0-5]\d:[0-5]\d(?:\.\d+)?(?:Z|([+-](?:[01]\d|2[0-3]):[0-5]\d)))$
+   * @example "2026-11-02T08:30:00-05:00"
+   */
+  beginsAt: string;
+}
+
+export interface Gateway {
+  /**
+   * Stable id.
+   * @format uuid
+   * @pattern ^([0-9a-fA-F]{8}-[0-9a-fA-F]{4}-[1-8][0-9a-fA-F]{3}-[89abAB][0-9a-fA-F]{3}-[0-9a-fA-F]{12}|00000000-0000-0000-0000-000000000000|ffffffff-ffff-ffff-ffff-ffffffffffff)$
+   */
+  gatewayId: string;
+  serial: string;
+  note: string | null;
+  createdAt: string;
+  lastPostAt: string | null;
+  /** Shown once, at creation. */
+  key?: string | null;
+}
+
+export interface Counters {
+  /** @maxItems 64 */
+  counters: Counter[];
+}
+
+export interface Counter {
+  counter: string;
+  meter: string;
+  resolution: number;
+  /**
+   * @min -9007199254740991
+   * @max 9007199254740991
+   */
+  widthBits: number;
+  scope: string;
+  controller: string | null;
+  basis: string;
+  /**
+   * @min -9007199254740991
+   * @max 9007199254740991
+   */
+  basisVersion: number;
+  /** @maxItems 1000 */
+  epochs: {
+    /**
+     * @min -9007199254740991
+     * @max 9007199254740991
+     */
+    epoch: number;
+    cause: string;
+    contiguous: number | null;
+    highest: number | null;
+  }[];
+}
+
+export interface Epoch {
+  counter: string;
+  /**
+   * @min -9007199254740991
+   * @max 9007199254740991
+   */
+  epoch: number;
+  cause: string;
+}
+
+export interface ReadingVerdicts {
+  /** @maxItems 2000 */
+  items: ReadingVerdict[];
+  /** @maxItems 1000 */
+  conflicts: {
+    counter: string;
+    /**
+     * @min -9007199254740991
+     * @max 9007199254740991
+     */
+    epoch: number;
+    /**
+     * @min -9007199254740991
+     * @max 9007199254740991
+     */
+    seq: number;
+    at: string;
+    /**
+     * @min -9007199254740991
+     * @max 9007199254740991
+     */
+    raw: number;
+    receivedAt: string;
+  }[];
+}
+
+export interface ReadingVerdict {
+  counter: string;
+  meter: string;
+  /**
+   * @min -9007199254740991
+   * @max 9007199254740991
+   */
+  ordinal: number;
+  /**
+   * @min -9007199254740991
+   * @max 9007199254740991
+   */
+  seq: number;
+  /**
+   * @min -9007199254740991
+   * @max 9007199254740991
+   */
+  lastSeq: number;
+  verdict: string;
+  reason: string;
+  against: number | null;
+  at: string;
+  /**
+   * @min -9007199254740991
+   * @max 9007199254740991
+   */
+  raw: number;
+  needsPerson: boolean;
+}
+
+export interface Pattern {
+  /**
+   * Stable id.
+   * @format uuid
+   * @pattern ^([0-9a-fA-F]{8}-[0-9a-fA-F]{4}-[1-8][0-9a-fA-F]{3}-[89abAB][0-9a-fA-F]{3}-[0-9a-fA-F]{12}|00000000-0000-0000-0000-000000000000|ffffffff-ffff-ffff-ffff-ffffffffffff)$
+   */
+  patternId: string;
+  /**
+   * @min -9007199254740991
+   * @max 9007199254740991
+   */
+  version: number;
+  name: string;
+  assetKind: AssetKind;
+  sha256: string;
+  createdAt: string;
+  document?: Record<string, unknown>;
+}
+
+export interface AssetUsage {
+  /**
+   * Stable id.
+   * @format uuid
+   * @pattern ^([0-9a-fA-F]{8}-[0-9a-fA-F]{4}-[1-8][0-9a-fA-F]{3}-[89abAB][0-9a-fA-F]{3}-[0-9a-fA-F]{12}|00000000-0000-0000-0000-000000000000|ffffffff-ffff-ffff-ffff-ffffffffffff)$
+   */
+  assetId: string;
+  kind: AssetKind;
+  serial: string;
+  from: string;
+  to: string;
+  /** @maxItems 40 */
+  meters: MeterUse[];
+}
+
+export interface MeterUse {
+  meter: string;
+  unit: "hours" | "cycles" | "km";
+  /** Since counting began. */
+  total: number;
+  /**
+   * The same in seconds, cycles or metres: exact.
+   * @min -9007199254740991
+   * @max 9007199254740991
+   */
+  totalGrains: number;
+  /**
+   * Days without use are left out.
+   * @maxItems 400
+   */
+  days: {
+    day: string;
+    use: number;
+    /**
+     * @min -9007199254740991
+     * @max 9007199254740991
+     */
+    grains: number;
+  }[];
+}
+
+export interface UnitUsage {
+  /**
+   * Stable id.
+   * @format uuid
+   * @pattern ^([0-9a-fA-F]{8}-[0-9a-fA-F]{4}-[1-8][0-9a-fA-F]{3}-[89abAB][0-9a-fA-F]{3}-[0-9a-fA-F]{12}|00000000-0000-0000-0000-000000000000|ffffffff-ffff-ffff-ffff-ffffffffffff)$
+   */
+  unitId: string;
+  /** @maxItems 50 */
+  assets: AssetUsage[];
+}
+
+export interface UnitTasks {
+  /**
+   * Stable id.
+   * @format uuid
+   * @pattern ^([0-9a-fA-F]{8}-[0-9a-fA-F]{4}-[1-8][0-9a-fA-F]{3}-[89abAB][0-9a-fA-F]{3}-[0-9a-fA-F]{12}|00000000-0000-0000-0000-000000000000|ffffffff-ffff-ffff-ffff-ffffffffffff)$
+   */
+  unitId: string;
+  /** @maxItems 2000 */
+  tasks: UpkeepTask[];
+}
+
+export interface UpkeepTask {
+  /**
+   * Stable id.
+   * @format uuid
+   * @pattern ^([0-9a-fA-F]{8}-[0-9a-fA-F]{4}-[1-8][0-9a-fA-F]{3}-[89abAB][0-9a-fA-F]{3}-[0-9a-fA-F]{12}|00000000-0000-0000-0000-000000000000|ffffffff-ffff-ffff-ffff-ffffffffffff)$
+   */
+  assetId: string;
+  task: string;
+  name: string;
+  status: TaskStatus;
+  /** What the known use alone says. */
+  knownStatus: TaskStatus;
+  driver: string | null;
+  opens: Milestone;
+  full: Milestone;
+  limit: Milestone;
+  overrunSince: string | null;
+  effect: {
+    effect: "none" | "warn" | "limited" | "no";
+    /** @maxItems 10 */
+    functions: string[];
+  } | null;
+  /** @maxItems 10 */
+  measures: TaskMeasure[];
+  /** @maxItems 10 */
+  unknownBecause: string[];
+  forecast: {
+    /** How the days to come were reckoned. */
+    method: string;
+    /** @maxItems 10 */
+    partial: string[];
+  };
+  deferral: {
+    state: string;
+    approver: string;
+    restriction: string | null;
+    endedOn: string | null;
+    reason: string | null;
+  } | null;
+  /** @maxItems 20 */
+  reasons: string[];
+  /** @maxItems 20 */
+  cautions: string[];
+  assessedAt: string;
+}
+
+export interface Milestone {
+  day: string | null;
+  past: boolean;
+  /** The meter, `calendar`, or `deferral`. */
+  by: string | null;
+  /** Why there is no day. */
+  noDay: string | null;
+}
+
+export interface TaskMeasure {
+  measure: string;
+  unit: "hours" | "cycles" | "km" | "days";
+  /** Since it was last done, severity included. */
+  used: number;
+  /** At most, when nobody hears from the meter. */
+  most: number;
+  known: "calendar" | "known" | "stale" | "none";
+  silentSince: string | null;
+  opens: {
+    at: number;
+    left: number;
+    day: string | null;
+    past: boolean;
+  };
+  full: {
+    at: number;
+    left: number;
+    day: string | null;
+    past: boolean;
+  };
+  limit: {
+    at: number;
+    left: number;
+    day: string | null;
+    past: boolean;
+  };
+  noDay: string | null;
+}
+
+export interface Done {
+  /**
+   * Stable id.
+   * @format uuid
+   * @pattern ^([0-9a-fA-F]{8}-[0-9a-fA-F]{4}-[1-8][0-9a-fA-F]{3}-[89abAB][0-9a-fA-F]{3}-[0-9a-fA-F]{12}|00000000-0000-0000-0000-000000000000|ffffffff-ffff-ffff-ffff-ffffffffffff)$
+   */
+  doneId: string;
+  /**
+   * Stable id.
+   * @format uuid
+   * @pattern ^([0-9a-fA-F]{8}-[0-9a-fA-F]{4}-[1-8][0-9a-fA-F]{3}-[89abAB][0-9a-fA-F]{3}-[0-9a-fA-F]{12}|00000000-0000-0000-0000-000000000000|ffffffff-ffff-ffff-ffff-ffffffffffff)$
+   */
+  assetId: string;
+  task: string;
+  at: string;
+  estimated: boolean;
+  note: string | null;
+  recordedAt: string;
+  voided: {
+    reason: string;
+    at: string;
+  } | null;
+}
+
+export interface Deferral {
+  /**
+   * Stable id.
+   * @format uuid
+   * @pattern ^([0-9a-fA-F]{8}-[0-9a-fA-F]{4}-[1-8][0-9a-fA-F]{3}-[89abAB][0-9a-fA-F]{3}-[0-9a-fA-F]{12}|00000000-0000-0000-0000-000000000000|ffffffff-ffff-ffff-ffff-ffffffffffff)$
+   */
+  deferralId: string;
+  /**
+   * Stable id.
+   * @format uuid
+   * @pattern ^([0-9a-fA-F]{8}-[0-9a-fA-F]{4}-[1-8][0-9a-fA-F]{3}-[89abAB][0-9a-fA-F]{3}-[0-9a-fA-F]{12}|00000000-0000-0000-0000-000000000000|ffffffff-ffff-ffff-ffff-ffffffffffff)$
+   */
+  assetId: string;
+  task: string;
+  untilDay: string;
+  untilUse: Partial<Record<string, number>>;
+  approver: string;
+  restriction: string;
+  reason: string;
+  from: string;
+}
+
+export interface Severity {
+  /**
+   * Stable id.
+   * @format uuid
+   * @pattern ^([0-9a-fA-F]{8}-[0-9a-fA-F]{4}-[1-8][0-9a-fA-F]{3}-[89abAB][0-9a-fA-F]{3}-[0-9a-fA-F]{12}|00000000-0000-0000-0000-000000000000|ffffffff-ffff-ffff-ffff-ffffffffffff)$
+   */
+  severityId: string;
+  kind: string;
+  /** Stable id. */
+  yardId: string | null;
+  /** Stable id. */
+  unitId: string | null;
+  fromDay: string;
+  toDay: string | null;
+  season: {
+    from: string;
+    to: string;
+  } | null;
+}
+
+export interface BringInList {
+  /** @maxItems 500 */
+  items: BringInUnit[];
+  /**
+   * From `next` of the page before.
+   * @maxLength 500
+   */
+  next?: string;
+}
+
+export interface BringInUnit {
+  /**
+   * Stable id.
+   * @format uuid
+   * @pattern ^([0-9a-fA-F]{8}-[0-9a-fA-F]{4}-[1-8][0-9a-fA-F]{3}-[89abAB][0-9a-fA-F]{3}-[0-9a-fA-F]{12}|00000000-0000-0000-0000-000000000000|ffffffff-ffff-ffff-ffff-ffffffffffff)$
+   */
+  unitId: string;
+  number: string;
+  /** Stable id. */
+  yardId: string | null;
+  yardName: string | null;
+  status: TaskStatus;
+  /**
+   * 1 is the most pressing.
+   * @min -9007199254740991
+   * @max 9007199254740991
+   */
+  rank: number;
+  /** By status: overrun since; in_window and unknown: the last day inside, as far as is known; ahead: the day it opens. Null when there is none. */
+  pressOn: string | null;
+  /** @maxItems 20 */
+  reasons: {
+    /** Null: the unit's own reason. */
+    assetId: string | null;
+    task: string | null;
+    status: TaskStatus;
+    /**
+     * @min -9007199254740991
+     * @max 9007199254740991
+     */
+    rank: number;
+    text: string;
+  }[];
+  /**
+   * @min -9007199254740991
+   * @max 9007199254740991
+   */
+  moreReasons: number;
+  assessedAt: string;
+}
+
+export interface Events {
+  /** @maxItems 500 */
+  items: Event[];
+  /**
+   * Highest number that the history has now.
+   * @min -9007199254740991
+   * @max 9007199254740991
+   */
+  last: number;
+}
+
+export interface Event {
+  /**
+   * @min -9007199254740991
+   * @max 9007199254740991
+   */
+  number: number;
+  type: string;
+  subject: string;
+  data: Record<string, unknown>;
+  personal: Record<string, unknown> | null;
+  personalDigest: string | null;
+  occurredAt: string;
+  recordedAt: string;
+  /** Hex SHA-256; covers the hash of the event before. */
+  hash: string;
+}
+
+export interface Key {
+  /**
+   * Stable id.
+   * @format uuid
+   * @pattern ^([0-9a-fA-F]{8}-[0-9a-fA-F]{4}-[1-8][0-9a-fA-F]{3}-[89abAB][0-9a-fA-F]{3}-[0-9a-fA-F]{12}|00000000-0000-0000-0000-000000000000|ffffffff-ffff-ffff-ffff-ffffffffffff)$
+   */
+  keyId: string;
+  prefix: string;
+  role: string;
+  name: string;
+  /** Shown once, in the first answer only. */
+  key: string | null;
+}
+
+export interface RevokedKey {
+  /**
+   * Stable id.
+   * @format uuid
+   * @pattern ^([0-9a-fA-F]{8}-[0-9a-fA-F]{4}-[1-8][0-9a-fA-F]{3}-[89abAB][0-9a-fA-F]{3}-[0-9a-fA-F]{12}|00000000-0000-0000-0000-000000000000|ffffffff-ffff-ffff-ffff-ffffffffffff)$
+   */
+  keyId: string;
+}
+
+export interface Health {
+  status: "ok";
+  version: string;
+}
+
+import { HttpClient, type RequestParams } from "./http-client.ts";
+
+/**
+ * @title Liftwright
+ * @version 1
+ * @license Apache-2.0
+ * @baseUrl /
+ *
+ * Usage in, due upkeep out, for towing trucks with self-loading wheel lifts.
+ *
+ * Work on a lift can hurt people. What this service says comes after the equipment maker's manual,
+ * local codes and qualified practice.
+ */
+export class Liftwright extends HttpClient {
+  /**
+   * @description JSON, gzip accepted. Each stream is judged and answered on its own, in the order of the post. Keep a reading until it is settled: at or below `contiguous`. Send the lowest number of a stream first: the first number seen starts it.
+   *
+   * @tags gateways
+   * @name PostReadings
+   * @summary Post readings; an empty post is a heartbeat
+   * @request POST:/v1/readings
+   * @secure
+   */
+  postReadings = (data: PostedReadings, params: RequestParams = {}) =>
+    this.request<SettledReadings, Problem>({
+      path: `/v1/readings`,
+      method: "POST",
+      body: data,
+      secure: true,
+      type: "application/json",
+      format: "json",
+      ...params,
+    });
+
+  /**
+   * No description
+   *
+   * @tags fleet
+   * @name PostYards
+   * @summary Add a yard
+   * @request POST:/v1/yards
+   * @secure
+   */
+  postYards = (data: NewYard, params: RequestParams = {}) =>
+    this.request<Yard, Problem>({
+      path: `/v1/yards`,
+      method: "POST",
+      body: data,
+      secure: true,
+      type: "application/json",
+      format: "json",
+      ...params,
+    });
+
+  /**
+   * No description
+   *
+   * @tags fleet
+   * @name GetYards
+   * @summary List yards by name
+   * @request GET:/v1/yards
+   * @secure
+   */
+  getYards = (
+    query?: {
+      /**
+       * @min 1
+       * @max 200
+       * @default 50
+       */
+      limit?: number;
+      /**
+       * From `next` of the page before.
+       * @maxLength 500
+       */
+      cursor?: string;
+    },
+    params: RequestParams = {},
+  ) =>
+    this.request<
+      {
+        /** @maxItems 500 */
+        items: Yard[];
+        /**
+         * From `next` of the page before.
+         * @maxLength 500
+         */
+        next?: string;
+      },
+      Problem
+    >({
+      path: `/v1/yards`,
+      method: "GET",
+      query: query,
+      secure: true,
+      format: "json",
+      ...params,
+    });
+
+  /**
+   * No description
+   *
+   * @tags fleet
+   * @name PostUnits
+   * @summary Add a unit
+   * @request POST:/v1/units
+   * @secure
+   */
+  postUnits = (data: NewUnit, params: RequestParams = {}) =>
+    this.request<Unit, Problem>({
+      path: `/v1/units`,
+      method: "POST",
+      body: data,
+      secure: true,
+      type: "application/json",
+      format: "json",
+      ...params,
+    });
+
+  /**
+   * No description
+   *
+   * @tags fleet
+   * @name GetUnits
+   * @summary List units by number
+   * @request GET:/v1/units
+   * @secure
+   */
+  getUnits = (
+    query?: {
+      /**
+       * @min 1
+       * @max 200
+       * @default 50
+       */
+      limit?: number;
+      /**
+       * From `next` of the page before.
+       * @maxLength 500
+       */
+      cursor?: string;
+    },
+    params: RequestParams = {},
+  ) =>
+    this.request<
+      {
+        /** @maxItems 500 */
+        items: Unit[];
+        /**
+         * From `next` of the page before.
+         * @maxLength 500
+         */
+        next?: string;
+      },
+      Problem
+    >({
+      path: `/v1/units`,
+      method: "GET",
+      query: query,
+      secure: true,
+      format: "json",
+      ...params,
+    });
+
+  /**
+   * No description
+   *
+   * @tags fleet
+   * @name PostAssets
+   * @summary Add an asset
+   * @request POST:/v1/assets
+   * @secure
+   */
+  postAssets = (data: NewAsset, params: RequestParams = {}) =>
+    this.request<Asset, Problem>({
+      path: `/v1/assets`,
+      method: "POST",
+      body: data,
+      secure: true,
+      type: "application/json",
+      format: "json",
+      ...params,
+    });
+
+  /**
+   * No description
+   *
+   * @tags fleet
+   * @name GetAssets
+   * @summary List assets
+   * @request GET:/v1/assets
+   * @secure
+   */
+  getAssets = (
+    query?: {
+      /**
+       * @min 1
+       * @max 200
+       * @default 50
+       */
+      limit?: number;
+      /**
+       * From `next` of the page before.
+       * @maxLength 500
+       */
+      cursor?: string;
+    },
+    params: RequestParams = {},
+  ) =>
+    this.request<
+      {
+        /** @maxItems 500 */
+        items: Asset[];
+        /**
+         * From `next` of the page before.
+         * @maxLength 500
+         */
+        next?: string;
+      },
+      Problem
+    >({
+      path: `/v1/assets`,
+      method: "GET",
+      query: query,
+      secure: true,
+      format: "json",
+      ...params,
+    });
+
+  /**
+   * No description
+   *
+   * @tags fleet
+   * @name PostInstalls
+   * @summary Put an asset or a gateway on a unit
+   * @request POST:/v1/installs
+   * @secure
+   */
+  postInstalls = (data: NewInstall, params: RequestParams = {}) =>
+    this.request<Install, Problem>({
+      path: `/v1/installs`,
+      method: "POST",
+      body: data,
+      secure: true,
+      type: "application/json",
+      format: "json",
+      ...params,
+    });
+
+  /**
+   * No description
+   *
+   * @tags fleet
+   * @name GetInstalls
+   * @summary List installs; those that were withdrawn are left out
+   * @request GET:/v1/installs
+   * @secure
+   */
+  getInstalls = (
+    query?: {
+      /**
+       * @min 1
+       * @max 200
+       * @default 50
+       */
+      limit?: number;
+      /**
+       * From `next` of the page before.
+       * @maxLength 500
+       */
+      cursor?: string;
+      /**
+       * Stable id.
+       * @format uuid
+       * @pattern ^([0-9a-fA-F]{8}-[0-9a-fA-F]{4}-[1-8][0-9a-fA-F]{3}-[89abAB][0-9a-fA-F]{3}-[0-9a-fA-F]{12}|00000000-0000-0000-0000-000000000000|ffffffff-ffff-ffff-ffff-ffffffffffff)$
+       */
+      unitId?: string;
+    },
+    params: RequestParams = {},
+  ) =>
+    this.request<
+      {
+        /** @maxItems 500 */
+        items: Install[];
+        /**
+         * From `next` of the page before.
+         * @maxLength 500
+         */
+        next?: string;
+      },
+      Problem
+    >({
+      path: `/v1/installs`,
+      method: "GET",
+      query: query,
+      secure: true,
+      format: "json",
+      ...params,
+    });
+
+  /**
+   * No description
+   *
+   * @tags fleet
+   * @name GetInstall
+   * @summary An install with its corrections
+   * @request GET:/v1/installs/{installId}
+   * @secure
+   */
+  getInstall = (installId: string, params: RequestParams = {}) =>
+    this.request<InstallWithHistory, Problem>({
+      path: `/v1/installs/${installId}`,
+      method: "GET",
+      secure: true,
+      format: "json",
+      ...params,
+    });
+
+  /**
+   * No description
+   *
+   * @tags fleet
+   * @name PatchInstall
+   * @summary Correct an install afterwards; use moves to the asset that it belongs to
+   * @request PATCH:/v1/installs/{installId}
+   * @secure
+   */
+  patchInstall = (
+    installId: string,
+    data: InstallChange,
+    params: RequestParams = {},
+  ) =>
+    this.request<Install, Problem>({
+      path: `/v1/installs/${installId}`,
+      method: "PATCH",
+      body: data,
+      secure: true,
+      type: "application/json",
+      format: "json",
+      ...params,
+    });
+
+  /**
+   * No description
+   *
+   * @tags fleet
+   * @name PostInstallEnd
+   * @summary Take an asset or a gateway off its unit
+   * @request POST:/v1/installs/{installId}/end
+   * @secure
+   */
+  postInstallEnd = (
+    installId: string,
+    data: InstallEnd,
+    params: RequestParams = {},
+  ) =>
+    this.request<Install, Problem>({
+      path: `/v1/installs/${installId}/end`,
+      method: "POST",
+      body: data,
+      secure: true,
+      type: "application/json",
+      format: "json",
+      ...params,
+    });
+
+  /**
+   * No description
+   *
+   * @tags fleet
+   * @name PostInstallWithdraw
+   * @summary Say that an install never was
+   * @request POST:/v1/installs/{installId}/withdraw
+   * @secure
+   */
+  postInstallWithdraw = (
+    installId: string,
+    data: InstallWithdrawal,
+    params: RequestParams = {},
+  ) =>
+    this.request<Install, Problem>({
+      path: `/v1/installs/${installId}/withdraw`,
+      method: "POST",
+      body: data,
+      secure: true,
+      type: "application/json",
+      format: "json",
+      ...params,
+    });
+
+  /**
+   * No description
+   *
+   * @tags fleet
+   * @name PostInstallsSwap
+   * @summary Two units exchange their assets of one kind, or their gateways, at one moment
+   * @request POST:/v1/installs/swap
+   * @secure
+   */
+  postInstallsSwap = (data: InstallSwap, params: RequestParams = {}) =>
+    this.request<SwappedInstalls, Problem>({
+      path: `/v1/installs/swap`,
+      method: "POST",
+      body: data,
+      secure: true,
+      type: "application/json",
+      format: "json",
+      ...params,
+    });
+
+  /**
+   * No description
+   *
+   * @tags fleet
+   * @name PostImports
+   * @summary Bring in a fleet from sheets, all or nothing; with dryRun only say what would be
+   * @request POST:/v1/imports
+   * @secure
+   */
+  postImports = (data: NewImport, params: RequestParams = {}) =>
+    this.request<ImportReport, Problem>({
+      path: `/v1/imports`,
+      method: "POST",
+      body: data,
+      secure: true,
+      type: "application/json",
+      format: "json",
+      ...params,
+    });
+
+  /**
+   * No description
+   *
+   * @tags fleet
+   * @name GetImportsTemplate
+   * @summary The sheets of an import: columns, what they mean, an example of each
+   * @request GET:/v1/imports/template
+   * @secure
+   */
+  getImportsTemplate = (params: RequestParams = {}) =>
+    this.request<ImportTemplate, Problem>({
+      path: `/v1/imports/template`,
+      method: "GET",
+      secure: true,
+      format: "json",
+      ...params,
+    });
+
+  /**
+   * @description The first line states the format and the number of rows of each table, each further line is a row, and the last is `{"end": true, "rows", "sha256"}` over all lines before: a file without it was cut off. Keys leave without their hashes.
+   *
+   * @tags fleet
+   * @name GetExport
+   * @summary Take the whole fleet along, as lines of JSON
+   * @request GET:/v1/export
+   * @secure
+   */
+  getExport = (params: RequestParams = {}) =>
+    this.request<string, Problem>({
+      path: `/v1/export`,
+      method: "GET",
+      secure: true,
+      ...params,
+    });
+
+  /**
+   * No description
+   *
+   * @tags fleet
+   * @name PostFleetDeletion
+   * @summary Ask for the deletion of the whole fleet; nothing is deleted yet
+   * @request POST:/v1/fleet/deletion
+   * @secure
+   */
+  postFleetDeletion = (data: NewDeletion, params: RequestParams = {}) =>
+    this.request<DeletionQuestion, Problem>({
+      path: `/v1/fleet/deletion`,
+      method: "POST",
+      body: data,
+      secure: true,
+      type: "application/json",
+      format: "json",
+      ...params,
+    });
+
+  /**
+   * No description
+   *
+   * @tags fleet
+   * @name PostFleetDeletionConfirm
+   * @summary Confirm the deletion: every key ends at once, then everything is deleted
+   * @request POST:/v1/fleet/deletion/confirm
+   * @secure
+   */
+  postFleetDeletionConfirm = (
+    data: NewDeletionConfirmation,
+    params: RequestParams = {},
+  ) =>
+    this.request<DeletionConfirmed, Problem>({
+      path: `/v1/fleet/deletion/confirm`,
+      method: "POST",
+      body: data,
+      secure: true,
+      type: "application/json",
+      format: "json",
+      ...params,
+    });
+
+  /**
+   * No description
+   *
+   * @tags gateways
+   * @name PostGateways
+   * @summary Add a gateway; the answer shows its key, once
+   * @request POST:/v1/gateways
+   * @secure
+   */
+  postGateways = (data: NewGateway, params: RequestParams = {}) =>
+    this.request<Gateway, Problem>({
+      path: `/v1/gateways`,
+      method: "POST",
+      body: data,
+      secure: true,
+      type: "application/json",
+      format: "json",
+      ...params,
+    });
+
+  /**
+   * No description
+   *
+   * @tags gateways
+   * @name GetGateways
+   * @summary List gateways
+   * @request GET:/v1/gateways
+   * @secure
+   */
+  getGateways = (
+    query?: {
+      /**
+       * @min 1
+       * @max 200
+       * @default 50
+       */
+      limit?: number;
+      /**
+       * From `next` of the page before.
+       * @maxLength 500
+       */
+      cursor?: string;
+    },
+    params: RequestParams = {},
+  ) =>
+    this.request<
+      {
+        /** @maxItems 500 */
+        items: Gateway[];
+        /**
+         * From `next` of the page before.
+         * @maxLength 500
+         */
+        next?: string;
+      },
+      Problem
+    >({
+      path: `/v1/gateways`,
+      method: "GET",
+      query: query,
+      secure: true,
+      format: "json",
+      ...params,
+    });
+
+  /**
+   * No description
+   *
+   * @tags gateways
+   * @name PostGatewayKeys
+   * @summary Give a gateway a new key; the one before lives on, older ones end
+   * @request POST:/v1/gateways/{gatewayId}/keys
+   * @secure
+   */
+  postGatewayKeys = (
+    gatewayId: string,
+    data: NewGatewayKey,
+    params: RequestParams = {},
+  ) =>
+    this.request<Gateway, Problem>({
+      path: `/v1/gateways/${gatewayId}/keys`,
+      method: "POST",
+      body: data,
+      secure: true,
+      type: "application/json",
+      format: "json",
+      ...params,
+    });
+
+  /**
+   * No description
+   *
+   * @tags gateways
+   * @name PostGatewayCounters
+   * @summary Declare what a gateway counts, once each
+   * @request POST:/v1/gateways/{gatewayId}/counters
+   * @secure
+   */
+  postGatewayCounters = (
+    gatewayId: string | "me",
+    data: NewCounters,
+    params: RequestParams = {},
+  ) =>
+    this.request<Counters, Problem>({
+      path: `/v1/gateways/${gatewayId}/counters`,
+      method: "POST",
+      body: data,
+      secure: true,
+      type: "application/json",
+      format: "json",
+      ...params,
+    });
+
+  /**
+   * No description
+   *
+   * @tags gateways
+   * @name GetGatewayCounters
+   * @summary The counters of a gateway, with where each of their streams stands
+   * @request GET:/v1/gateways/{gatewayId}/counters
+   * @secure
+   */
+  getGatewayCounters = (gatewayId: string | "me", params: RequestParams = {}) =>
+    this.request<Counters, Problem>({
+      path: `/v1/gateways/${gatewayId}/counters`,
+      method: "GET",
+      secure: true,
+      format: "json",
+      ...params,
+    });
+
+  /**
+   * No description
+   *
+   * @tags gateways
+   * @name PostGatewayEpochs
+   * @summary Begin a new epoch of a counter; its numbers start again at 0
+   * @request POST:/v1/gateways/{gatewayId}/epochs
+   * @secure
+   */
+  postGatewayEpochs = (
+    gatewayId: string | "me",
+    data: NewEpoch,
+    params: RequestParams = {},
+  ) =>
+    this.request<Epoch, Problem>({
+      path: `/v1/gateways/${gatewayId}/epochs`,
+      method: "POST",
+      body: data,
+      secure: true,
+      type: "application/json",
+      format: "json",
+      ...params,
+    });
+
+  /**
+   * No description
+   *
+   * @tags gateways
+   * @name GetGatewayVerdicts
+   * @summary What became of readings that were not plainly accepted, newest last
+   * @request GET:/v1/gateways/{gatewayId}/verdicts
+   * @secure
+   */
+  getGatewayVerdicts = (gatewayId: string | "me", params: RequestParams = {}) =>
+    this.request<ReadingVerdicts, Problem>({
+      path: `/v1/gateways/${gatewayId}/verdicts`,
+      method: "GET",
+      secure: true,
+      format: "json",
+      ...params,
+    });
+
+  /**
+   * No description
+   *
+   * @tags fleet
+   * @name PostPatterns
+   * @summary Publish a lift pattern, or its next version
+   * @request POST:/v1/patterns
+   * @secure
+   */
+  postPatterns = (data: NewPattern, params: RequestParams = {}) =>
+    this.request<Pattern, Problem>({
+      path: `/v1/patterns`,
+      method: "POST",
+      body: data,
+      secure: true,
+      type: "application/json",
+      format: "json",
+      ...params,
+    });
+
+  /**
+   * No description
+   *
+   * @tags fleet
+   * @name GetPatterns
+   * @summary List the versions of lift patterns, without their documents
+   * @request GET:/v1/patterns
+   * @secure
+   */
+  getPatterns = (
+    query?: {
+      /**
+       * @min 1
+       * @max 200
+       * @default 50
+       */
+      limit?: number;
+      /**
+       * From `next` of the page before.
+       * @maxLength 500
+       */
+      cursor?: string;
+    },
+    params: RequestParams = {},
+  ) =>
+    this.request<
+      {
+        /** @maxItems 500 */
+        items: Pattern[];
+        /**
+         * From `next` of the page before.
+         * @maxLength 500
+         */
+        next?: string;
+      },
+      Problem
+    >({
+      path: `/v1/patterns`,
+      method: "GET",
+      query: query,
+      secure: true,
+      format: "json",
+      ...params,
+    });
+
+  /**
+   * No description
+   *
+   * @tags fleet
+   * @name GetPattern
+   * @summary One version of a lift pattern with its document
+   * @request GET:/v1/patterns/{patternId}
+   * @secure
+   */
+  getPattern = (
+    patternId: string,
+    query?: {
+      /**
+       * @min 1
+       * @max 9007199254740991
+       */
+      version?: number;
+    },
+    params: RequestParams = {},
+  ) =>
+    this.request<Pattern, Problem>({
+      path: `/v1/patterns/${patternId}`,
+      method: "GET",
+      query: query,
+      secure: true,
+      format: "json",
+      ...params,
+    });
+
+  /**
+   * No description
+   *
+   * @tags usage
+   * @name GetAssetUsage
+   * @summary Use of an asset, by meter and local day
+   * @request GET:/v1/assets/{assetId}/usage
+   * @secure
+   */
+  getAssetUsage = (
+    assetId: string,
+    query?: {
+      /**
+       * Default: 30 days before `to`.
+       * @format date
+       * @pattern ^(?:(?:\d\d[2468][048]|\d\d[13579][26]|\d\d0[48]|[02468][048]00|[13579][26]00)-02-29|\d{4}-(?:(?:0[13578]|1[02])-(?:0[1-9]|[12]\d|3[01])|(?:0[469]|11)-(?:0[1-9]|[12]\d|30)|(?:02)-(?:0[1-9]|1\d|2[0-8])))$
+       * @example "2026-11-02"
+       */
+      from?: string;
+      /**
+       * Default: today.
+       * @format date
+       * @pattern ^(?:(?:\d\d[2468][048]|\d\d[13579][26]|\d\d0[48]|[02468][048]00|[13579][26]00)-02-29|\d{4}-(?:(?:0[13578]|1[02])-(?:0[1-9]|[12]\d|3[01])|(?:0[469]|11)-(?:0[1-9]|[12]\d|30)|(?:02)-(?:0[1-9]|1\d|2[0-8])))$
+       * @example "2026-11-02"
+       */
+      to?: string;
+      /** @maxLength 40 */
+      meter?: string;
+    },
+    params: RequestParams = {},
+  ) =>
+    this.request<AssetUsage, Problem>({
+      path: `/v1/assets/${assetId}/usage`,
+      method: "GET",
+      query: query,
+      secure: true,
+      format: "json",
+      ...params,
+    });
+
+  /**
+   * No description
+   *
+   * @tags usage
+   * @name GetUnitUsage
+   * @summary Use of every asset that is on a unit now
+   * @request GET:/v1/units/{unitId}/usage
+   * @secure
+   */
+  getUnitUsage = (
+    unitId: string,
+    query?: {
+      /**
+       * Default: 30 days before `to`.
+       * @format date
+       * @pattern ^(?:(?:\d\d[2468][048]|\d\d[13579][26]|\d\d0[48]|[02468][048]00|[13579][26]00)-02-29|\d{4}-(?:(?:0[13578]|1[02])-(?:0[1-9]|[12]\d|3[01])|(?:0[469]|11)-(?:0[1-9]|[12]\d|30)|(?:02)-(?:0[1-9]|1\d|2[0-8])))$
+       * @example "2026-11-02"
+       */
+      from?: string;
+      /**
+       * Default: today.
+       * @format date
+       * @pattern ^(?:(?:\d\d[2468][048]|\d\d[13579][26]|\d\d0[48]|[02468][048]00|[13579][26]00)-02-29|\d{4}-(?:(?:0[13578]|1[02])-(?:0[1-9]|[12]\d|3[01])|(?:0[469]|11)-(?:0[1-9]|[12]\d|30)|(?:02)-(?:0[1-9]|1\d|2[0-8])))$
+       * @example "2026-11-02"
+       */
+      to?: string;
+      /** @maxLength 40 */
+      meter?: string;
+    },
+    params: RequestParams = {},
+  ) =>
+    this.request<UnitUsage, Problem>({
+      path: `/v1/units/${unitId}/usage`,
+      method: "GET",
+      query: query,
+      secure: true,
+      format: "json",
+      ...params,
+    });
+
+  /**
+   * No description
+   *
+   * @tags upkeep
+   * @name GetUnitTasks
+   * @summary The upkeep tasks of a unit: status, window, days and reasons
+   * @request GET:/v1/units/{unitId}/tasks
+   * @secure
+   */
+  getUnitTasks = (unitId: string, params: RequestParams = {}) =>
+    this.request<UnitTasks, Problem>({
+      path: `/v1/units/${unitId}/tasks`,
+      method: "GET",
+      secure: true,
+      format: "json",
+      ...params,
+    });
+
+  /**
+   * No description
+   *
+   * @tags upkeep
+   * @name PostUnitTaskDone
+   * @summary Record that a task was done, at a time that may lie in the past
+   * @request POST:/v1/units/{unitId}/tasks/{taskKey}/done
+   * @secure
+   */
+  postUnitTaskDone = (
+    unitId: string,
+    taskKey: string,
+    data: NewDone,
+    params: RequestParams = {},
+  ) =>
+    this.request<Done, Problem>({
+      path: `/v1/units/${unitId}/tasks/${taskKey}/done`,
+      method: "POST",
+      body: data,
+      secure: true,
+      type: "application/json",
+      format: "json",
+      ...params,
+    });
+
+  /**
+   * No description
+   *
+   * @tags upkeep
+   * @name PostUnitDoneVoid
+   * @summary Declare a recorded done wrong; it stays in the history
+   * @request POST:/v1/units/{unitId}/dones/{doneId}/void
+   * @secure
+   */
+  postUnitDoneVoid = (
+    unitId: string,
+    doneId: string,
+    data: Voiding,
+    params: RequestParams = {},
+  ) =>
+    this.request<Done, Problem>({
+      path: `/v1/units/${unitId}/dones/${doneId}/void`,
+      method: "POST",
+      body: data,
+      secure: true,
+      type: "application/json",
+      format: "json",
+      ...params,
+    });
+
+  /**
+   * No description
+   *
+   * @tags upkeep
+   * @name PostUnitTaskDeferrals
+   * @summary Defer a task until a day and an amount of use, whichever comes first
+   * @request POST:/v1/units/{unitId}/tasks/{taskKey}/deferrals
+   * @secure
+   */
+  postUnitTaskDeferrals = (
+    unitId: string,
+    taskKey: string,
+    data: NewDeferral,
+    params: RequestParams = {},
+  ) =>
+    this.request<Deferral, Problem>({
+      path: `/v1/units/${unitId}/tasks/${taskKey}/deferrals`,
+      method: "POST",
+      body: data,
+      secure: true,
+      type: "application/json",
+      format: "json",
+      ...params,
+    });
+
+  /**
+   * No description
+   *
+   * @tags upkeep
+   * @name PostSeverities
+   * @summary Date hard use (salt, dust, heavy use) of a yard or a unit
+   * @request POST:/v1/severities
+   * @secure
+   */
+  postSeverities = (data: NewSeverity, params: RequestParams = {}) =>
+    this.request<Severity, Problem>({
+      path: `/v1/severities`,
+      method: "POST",
+      body: data,
+      secure: true,
+      type: "application/json",
+      format: "json",
+      ...params,
+    });
+
+  /**
+   * No description
+   *
+   * @tags upkeep
+   * @name GetSeverities
+   * @summary List dated severities
+   * @request GET:/v1/severities
+   * @secure
+   */
+  getSeverities = (
+    query?: {
+      /**
+       * @min 1
+       * @max 200
+       * @default 50
+       */
+      limit?: number;
+      /**
+       * From `next` of the page before.
+       * @maxLength 500
+       */
+      cursor?: string;
+    },
+    params: RequestParams = {},
+  ) =>
+    this.request<
+      {
+        /** @maxItems 500 */
+        items: Severity[];
+        /**
+         * From `next` of the page before.
+         * @maxLength 500
+         */
+        next?: string;
+      },
+      Problem
+    >({
+      path: `/v1/severities`,
+      method: "GET",
+      query: query,
+      secure: true,
+      format: "json",
+      ...params,
+    });
+
+  /**
+   * No description
+   *
+   * @tags upkeep
+   * @name GetBringIn
+   * @summary The units to bring to the shop, most pressing first, with the reason
+   * @request GET:/v1/bring-in
+   * @secure
+   */
+  getBringIn = (
+    query?: {
+      /**
+       * @min 1
+       * @max 200
+       * @default 50
+       */
+      limit?: number;
+      /**
+       * From `next` of the page before.
+       * @maxLength 500
+       */
+      cursor?: string;
+      /**
+       * Stable id.
+       * @format uuid
+       * @pattern ^([0-9a-fA-F]{8}-[0-9a-fA-F]{4}-[1-8][0-9a-fA-F]{3}-[89abAB][0-9a-fA-F]{3}-[0-9a-fA-F]{12}|00000000-0000-0000-0000-000000000000|ffffffff-ffff-ffff-ffff-ffffffffffff)$
+       */
+      yardId?: string;
+      /** One or more of the statuses, with commas. */
+      status?: string;
+      /**
+       * Only units whose day lies at most so many days ahead, and all that are unknown.
+       * @min 0
+       * @max 3650
+       */
+      withinDays?: number;
+    },
+    params: RequestParams = {},
+  ) =>
+    this.request<BringInList, Problem>({
+      path: `/v1/bring-in`,
+      method: "GET",
+      query: query,
+      secure: true,
+      format: "json",
+      ...params,
+    });
+
+  /**
+   * No description
+   *
+   * @tags history
+   * @name GetEvents
+   * @summary What happened, numbered without gaps; ask again with the last number seen
+   * @request GET:/v1/events
+   * @secure
+   */
+  getEvents = (
+    query?: {
+      /**
+       * @min 0
+       * @max 9007199254740991
+       * @default 0
+       */
+      after?: number;
+      /**
+       * @min 1
+       * @max 500
+       * @default 100
+       */
+      limit?: number;
+      /** @maxLength 120 */
+      subject?: string;
+      /** @maxLength 80 */
+      type?: string;
+    },
+    params: RequestParams = {},
+  ) =>
+    this.request<Events, Problem>({
+      path: `/v1/events`,
+      method: "GET",
+      query: query,
+      secure: true,
+      format: "json",
+      ...params,
+    });
+
+  /**
+   * No description
+   *
+   * @tags access
+   * @name PostKeys
+   * @summary Make an API key; the answer shows it, once
+   * @request POST:/v1/keys
+   * @secure
+   */
+  postKeys = (data: NewKey, params: RequestParams = {}) =>
+    this.request<Key, Problem>({
+      path: `/v1/keys`,
+      method: "POST",
+      body: data,
+      secure: true,
+      type: "application/json",
+      format: "json",
+      ...params,
+    });
+
+  /**
+   * No description
+   *
+   * @tags access
+   * @name PostKeyRevoke
+   * @summary End an API key; it is refused everywhere within five seconds
+   * @request POST:/v1/keys/{keyId}/revoke
+   * @secure
+   */
+  postKeyRevoke = (
+    keyId: string,
+    data: RevokeKey,
+    params: RequestParams = {},
+  ) =>
+    this.request<RevokedKey, Problem>({
+      path: `/v1/keys/${keyId}/revoke`,
+      method: "POST",
+      body: data,
+      secure: true,
+      type: "application/json",
+      format: "json",
+      ...params,
+    });
+
+  /**
+   * No description
+   *
+   * @tags operation
+   * @name GetHealthz
+   * @summary Whether the process lives
+   * @request GET:/healthz
+   */
+  getHealthz = (params: RequestParams = {}) =>
+    this.request<Health, Problem>({
+      path: `/healthz`,
+      method: "GET",
+      format: "json",
+      ...params,
+    });
+
+  /**
+   * No description
+   *
+   * @tags operation
+   * @name GetReadyz
+   * @summary Whether it can take requests: database reached, not stopping
+   * @request GET:/readyz
+   */
+  getReadyz = (params: RequestParams = {}) =>
+    this.request<Health, Problem>({
+      path: `/readyz`,
+      method: "GET",
+      format: "json",
+      ...params,
+    });
+}
