@@ -177,6 +177,17 @@ test('a truck without any counter: known until the meter was read, then only bou
   });
 });
 
+test('the same sheets twice at once are brought in once', async () => {
+  const sheets = {
+    units: 'number,home yard\n90,North\n91,North',
+    assets: 'kind,serial\nwinch,W-90',
+    installs: 'unit,asset kind,asset serial,from\n90,winch,W-90,2026-01-01',
+  };
+  const reports = await Promise.all([real(sheets), real(sheets), real(sheets)]);
+  expect(reports.map((report) => total(report, 'create')).sort()).toEqual([0, 0, 4]);
+  expect(reports.map((report) => total(report, 'unchanged')).sort()).toEqual([0, 4, 4]);
+});
+
 test('5,000 rows a sheet, and a whole fleet within one request', async () => {
   const rows = (n: number, row: (i: number) => string) =>
     Array.from({ length: n }, (_, i) => row(i)).join('\n');

@@ -17,7 +17,7 @@ export type CellFault =
 const no = (code: CellFault, reason: string) => ({ ok: false, code, reason }) as const;
 
 /** Spaces (also the narrow and the unbreaking ones) and apostrophes between groups of three. */
-const grouped = /^\d{1,3}(?:[   '’]\d{3})+(?=$|[.,])/;
+const grouped = /^\d{1,3}(?:[ \u00a0\u2009\u202f'’]\d{3})+(?=$|[.,])/;
 
 /**
  * A number of zero or more, as spreadsheets of many countries write it. A comma or point that could
@@ -25,7 +25,7 @@ const grouped = /^\d{1,3}(?:[   '’]\d{3})+(?=$|[.,])/;
  * the sheet is parted by semicolons, as those are that write a decimal comma.
  */
 export function readNumber(text: string, separator: string): Cell<number> {
-  const plain = text.replace(grouped, (all) => all.replace(/[   '’]/g, ''));
+  const plain = text.replace(grouped, (all) => all.replace(/\D/g, ''));
   const ambiguous = no(
     'number_ambiguous',
     'could be thousands or decimals: write 1240 or 1240.0 without anything between thousands',
