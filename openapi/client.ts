@@ -988,6 +988,16 @@ export interface AssetUsage {
   serial: string;
   from: string;
   to: string;
+  /**
+   * What meters stood at when it was brought in; not part of the use.
+   * @maxItems 40
+   */
+  startingValues: {
+    meter: string;
+    unit: "hours" | "cycles" | "km";
+    value: number;
+    at: string;
+  }[];
   /** @maxItems 40 */
   meters: MeterUse[];
 }

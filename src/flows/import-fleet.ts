@@ -10,7 +10,7 @@ import { installImporter } from './import/import-installs.ts';
 import { unitImporter, yardImporter } from './import/import-places.ts';
 import type { ImportRow } from './import/import-row.ts';
 import { eachRow, type Importing } from './import/importing.ts';
-import { readSheet } from './import/read-sheet.ts';
+import { readSheet, rowsInAllMost } from './import/read-sheet.ts';
 import { linkMeterSources } from './link-meter-sources.ts';
 import type { Recorder } from './record-upkeep.ts';
 import type { Work } from './work.ts';
@@ -58,6 +58,12 @@ export async function importFleet(work: Work, by: Recorder, given: Sheets): Prom
     if (text === undefined) continue;
     const before = report.faults.length + report.faultsOmitted;
     rows[sheet] = readSheet(sheet, text, report);
+    const inAll = Object.values(rows).reduce((sum, list) => sum + list.length, 0);
+    if (inAll > rowsInAllMost) {
+      const reason = `at most ${rowsInAllMost} rows in all; import the later sheets on their own`;
+      report.fault({ sheet, row: 1 }, null, 'rows_too_many', reason);
+      rows[sheet] = [];
+    }
     const read = rows[sheet].length > 0;
     if (!read && report.faults.length + report.faultsOmitted > before) unread.push(sheet);
   }

@@ -1,9 +1,11 @@
+import { instantText } from '../domain/instant.ts';
 import { dayOf, ordinalOf } from '../domain/upkeep/calendar.ts';
 import { localDay } from '../domain/usage/local-day.ts';
 import { builtInMeter, type Dimension, formatGrains } from '../domain/usage/meter.ts';
 import { Problem } from '../errors.ts';
 import { type AssetOnUnit, findAsset } from '../store/asset.ts';
 import { assetsOnUnit } from '../store/install.ts';
+import { startsOfAssets } from '../store/meter-start.ts';
 import type { Tx } from '../store/tx.ts';
 import { findUnit, homeYards } from '../store/unit.ts';
 import { usageDays, usageTotals } from '../store/usage.ts';
@@ -20,6 +22,8 @@ export interface ShownUsage {
   serial: string;
   from: string;
   to: string;
+  /** What meters stood at when the asset was brought in. */
+  startingValues: { meter: string; unit: Dimension; value: number; at: string }[];
   meters: {
     meter: string;
     unit: Dimension;
@@ -67,7 +71,16 @@ async function usageOf(
           .map(({ day, grains }) => ({ day, use: formatGrains(grains, unit), grains })),
       };
     });
-  return { assetId, kind, serial, from: days.fromDay, to: days.toDay, meters };
+  const starts = await startsOfAssets(tx, fleetId, [assetId]);
+  const startingValues = starts
+    .filter((start) => meter === undefined || start.meter === meter)
+    .map((start) => {
+      const unit = builtInMeter(start.meter)?.dimension ?? 'cycles';
+      const value = formatGrains(start.grains, unit);
+      return { meter: start.meter, unit, value, at: instantText(start.atMs) };
+    });
+  const { fromDay: from, toDay: to } = days;
+  return { assetId, kind, serial, from, to, startingValues, meters };
 }
 
 /** Use of an asset by meter and local day. @throws Problem not_found, query_invalid */

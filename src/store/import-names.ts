@@ -1,4 +1,4 @@
-import { and, eq, inArray, isNull } from 'drizzle-orm';
+import { and, eq, inArray } from 'drizzle-orm';
 import { asset, gateway, liftPattern, taskDone, unit, yard } from '../../db/schema/index.ts';
 import type { GatewayRow } from './gateway.ts';
 import { builder, type Tx } from './tx.ts';
@@ -77,7 +77,7 @@ export async function patternsNamed(
     .where(and(eq(liftPattern.fleetId, fleetId), inArray(liftPattern.name, [...names])));
 }
 
-/** What was recorded as done on these assets and not voided. */
+/** What was ever recorded as done on these assets, voided or not. */
 export async function donesOfAssets(
   tx: Tx,
   fleetId: number,
@@ -87,13 +87,7 @@ export async function donesOfAssets(
   return builder(tx)
     .select()
     .from(taskDone)
-    .where(
-      and(
-        eq(taskDone.fleetId, fleetId),
-        inArray(taskDone.assetId, [...assetIds]),
-        isNull(taskDone.voidedAtMs),
-      ),
-    );
+    .where(and(eq(taskDone.fleetId, fleetId), inArray(taskDone.assetId, [...assetIds])));
 }
 
 export async function setUnitNote(

@@ -8,6 +8,21 @@ export async function insertMeterStart(tx: Tx, row: MeterStartRow): Promise<void
   await builder(tx).insert(meterStart).values(row);
 }
 
+/** Puts another value in the place of one that was wrong. */
+export async function replaceMeterStart(tx: Tx, row: MeterStartRow): Promise<void> {
+  const { atMs, grains, recordedBy, recordedAtMs } = row;
+  await builder(tx)
+    .update(meterStart)
+    .set({ atMs, grains, recordedBy, recordedAtMs })
+    .where(
+      and(
+        eq(meterStart.fleetId, row.fleetId),
+        eq(meterStart.assetId, row.assetId),
+        eq(meterStart.meter, row.meter),
+      ),
+    );
+}
+
 /** The starting values of assets. */
 export async function startsOfAssets(
   tx: Tx,

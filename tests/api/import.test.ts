@@ -139,6 +139,27 @@ describe('a fleet in sheets', () => {
     expect(refused.body.errors[0].path).toBe('/yards/2/time zone');
   });
 
+  test('a starting value that was wrong is corrected by naming it', async () => {
+    const head = 'asset kind,asset serial,meter,value,at,instead of';
+    const row = 'lift,L-0412,lift_cycles,9010,2026-11-02';
+    const wrong = await dry({ startingValues: `${head}\n${row},8999` });
+    expect(wrong.errors).toMatchObject([{ row: 2, column: 'value', code: 'differs' }]);
+    const sheets = { startingValues: `${head}\n${row},9000` };
+    const report = await real(sheets);
+    expect(report.sheets.startingValues).toMatchObject({ update: 1 });
+    expect((await real(sheets)).sheets.startingValues).toMatchObject({ unchanged: 1 });
+    await app.settle();
+    const pads = await fleet.task(await unitId('12'), 'pads');
+    expect(pads.measures.map((each: Json) => each.used)).toEqual([245.5, 60]);
+    const { assets } = await fleet.client.read(`/v1/units/${await unitId('12')}/usage`);
+    expect(assets[0].startingValues).toContainEqual({
+      meter: 'lift_cycles',
+      unit: 'cycles',
+      value: 9010,
+      at: '2026-11-02T06:00:00.000Z',
+    });
+  });
+
   test('one fault anywhere, and nothing is brought in', async () => {
     const sheets = {
       yards: 'name,time zone\nSouth,America/Chicago',

@@ -95,13 +95,21 @@ export const sheets = {
   startingValues: {
     about:
       "What an asset's meter stood at, at a time: the use before it was counted here. One row " +
-      'for each meter of an asset; another value later is refused.',
+      'for each meter of an asset; another value is refused unless it says which it replaces.',
     columns: [
       assetKind,
       assetSerial,
       column('meter', 'choice', 40, 'pto_hours', 'The meter.', { choices: meters }),
       column('value', 'number', 20, '1240.5', 'What it stood at, in hours, cycles or kilometres.'),
       column('at', 'moment', 40, '2026-11-02 08:00', 'When it was read.'),
+      column(
+        'instead of',
+        'number',
+        20,
+        '',
+        'The value that was given before and was wrong: this one takes its place.',
+        optional,
+      ),
     ],
   },
   lastDone: {

@@ -1,7 +1,12 @@
 import { v7 as uuid } from 'uuid';
 import { builtInMeter, formatGrains, type Meter, parseGrains } from '../../domain/usage/meter.ts';
 import { donesOfAssets } from '../../store/import-names.ts';
-import { insertMeterStart, type MeterStartRow, startsOfAssets } from '../../store/meter-start.ts';
+import {
+  insertMeterStart,
+  type MeterStartRow,
+  replaceMeterStart,
+  startsOfAssets,
+} from '../../store/meter-start.ts';
 import { insertDone, type TaskDoneRow } from '../../store/upkeep.ts';
 import { patternOf } from '../parsed-pattern.ts';
 import type { KnownAsset } from './import-directory.ts';
@@ -60,13 +65,15 @@ export function startImporter(importing: Importing, starts: Starts) {
     if (row.faulty || !asset || !meter || grains === null || typeof atMs !== 'number') return null;
     const key = startKey(asset.assetId, meter.name);
     if (twice.met(row, key, 'meter')) return null;
+    const wrong = row.text('instead of') === null ? null : grainsOf(row, 'instead of', meter);
+    if (row.faulty) return null;
     const there = starts.get(key);
-    if (there) {
-      if (there.grains === grains && there.atMs === atMs) return 'unchanged';
-      const is = formatGrains(there.grains, meter.dimension);
+    if (there && there.grains === grains && there.atMs === atMs) return 'unchanged';
+    const is = there ? formatGrains(there.grains, meter.dimension) : null;
+    if (there && wrong !== there.grains) {
       const when = there.atMs === atMs ? '' : ', at another time';
       const column = there.grains === grains ? 'at' : 'value';
-      row.fault(column, 'differs', `it is here already, with ${is}${when}`);
+      row.fault(column, 'differs', `it is here already, with ${is}${when}; see "instead of"`);
       return null;
     }
     const made: MeterStartRow = {
@@ -78,17 +85,19 @@ export function startImporter(importing: Importing, starts: Starts) {
       recordedBy: `key/${by.keyId}`,
       recordedAtMs: work.nowMs,
     };
-    await insertMeterStart(work.tx, made);
+    await (there ? replaceMeterStart(work.tx, made) : insertMeterStart(work.tx, made));
     starts.set(key, made);
+    const value = formatGrains(grains, meter.dimension);
+    if (there) row.change('value', String(is), String(value));
     work.record({
-      type: 'meter.start_given',
+      type: there ? 'meter.start_corrected' : 'meter.start_given',
       subject: `asset/${asset.assetId}`,
-      data: { meter: meter.name, value: formatGrains(grains, meter.dimension) },
+      data: { meter: meter.name, value, ...(there ? { was: is, wasAt: there.atMs } : {}) },
       personal: { by: by.name },
       occurredAtMs: atMs,
     });
     noteUnits(importing, asset.assetId);
-    return 'create';
+    return there ? 'update' : 'create';
   };
 }
 
@@ -201,10 +210,13 @@ async function writeDone(
   there: readonly TaskDoneRow[],
 ): Promise<Became | null> {
   const { work, by } = importing;
-  const before = there.find((each) => each.taskKey === task && each.doneAtMs === doneAtMs);
-  if (before) {
-    const same = before.estimated === estimated && sameValues(before.meterValues ?? {}, values);
-    if (same) return 'unchanged';
+  const then = there.filter((each) => each.taskKey === task && each.doneAtMs === doneAtMs);
+  // What was voided stays so, also when the sheet it came from is sent again.
+  const same = then.some(
+    (each) => each.estimated === estimated && sameValues(each.meterValues ?? {}, values),
+  );
+  if (same) return 'unchanged';
+  if (then.some((each) => each.voidedAtMs === null)) {
     const reason = 'it is recorded at that time already, otherwise; void that record first';
     row.fault('done on', 'differs', reason);
     return null;

@@ -8,8 +8,9 @@ import {
 import type { ImportReport } from './import-faults.ts';
 import { ImportRow } from './import-row.ts';
 
-/** Rows of one sheet, and characters of one record, at most. */
+/** Rows of one sheet, of all sheets together, and characters of one record, at most. */
 export const rowsMost = 5_000;
+export const rowsInAllMost = 20_000;
 const recordMost = 20_000;
 
 const separators = [',', ';', '\t'];

@@ -27,6 +27,17 @@ export const assetUsage = z
     serial: z.string(),
     from: z.string(),
     to: z.string(),
+    startingValues: z
+      .array(
+        z.object({
+          meter: z.string(),
+          unit: z.enum(['hours', 'cycles', 'km']),
+          value: z.number(),
+          at: z.string(),
+        }),
+      )
+      .max(40)
+      .meta({ description: 'What meters stood at when it was brought in; not part of the use.' }),
     meters: z.array(meterUse).max(40),
   })
   .meta({ id: 'AssetUsage' });
