@@ -49,7 +49,8 @@ them together to <code>/v1/imports</code>: first with <code>"dryRun": true</code
 the work and takes it back, and tells every fault by sheet, row and column as your spreadsheet
 numbers them. Without it, all is brought in or nothing. The same sheets again change nothing. Of
 what is here already only notes are changed, a pattern is given to an asset that has none, and a
-starting value takes the place of the wrong one that it names; any other difference is a fault that says so.</p>
+starting value takes the place of the wrong one that it names; any other
+difference is a fault that says so.</p>
 <p>The order of columns does not matter, nor capitals in their names; unknown columns are refused.
 Dates are written 2026-05-01. A time without an offset is that of the home yard, and a date alone is
 the first moment of that day there. Numbers have no unit; a comma or point that could as well part
