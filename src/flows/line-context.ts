@@ -10,11 +10,20 @@ import {
 } from '../domain/usage/run.ts';
 import { attributeBy, type MeterSource } from '../domain/usage/split.ts';
 import type { LineStream, WorkLine } from '../store/line-work.ts';
-import { runLengthMax, runsAfter } from '../store/reading.ts';
+import { runsAfter } from '../store/reading.ts';
 import type { Tx } from '../store/tx.ts';
 
-/** Runs read at a time: bounds the memory of a rebuild. */
-const runsAtOnce = 200;
+/**
+ * Readings read at a time, about: bounds the memory of a rebuild. How many runs that is depends on
+ * how long they are, from single readings up to 5,000.
+ */
+const readingsAtOnce = 100_000;
+const runsAtFirst = 50;
+const runsAtMost = 5_000;
+
+/** How many runs to read next, when so many were as long as this together. */
+const nextPage = (runs: number, readings: number): number =>
+  Math.min(runsAtMost, Math.ceil((readingsAtOnce * runs) / readings));
 
 /** All that the fold of a line depends on besides its readings. */
 export function lineContext(line: WorkLine, sources: readonly MeterSource[]): LineContext {
@@ -49,19 +58,23 @@ export async function* lineRuns(
     const cause = strongestCause([...handedOn, stream.cause]);
     let leftOut: NumberSet = emptySet;
     for (const seq of stream.leftOut) leftOut = addRange(leftOut, seq, seq);
-    let next = { seq: from, firstSeq: from - runLengthMax };
+    let next = from;
+    let limit = runsAtFirst;
     let any = from >= 0;
     for (;;) {
-      const rows = await runsAfter(tx, fleetId, streamId, next, runsAtOnce);
+      const rows = await runsAfter(tx, fleetId, streamId, next, limit);
+      let readings = 0;
       for (const row of rows) {
+        readings += row.raw.length;
         for (const run of runWithout({ ordinal, cause, ...row }, leftOut)) {
           any = true;
           yield run;
         }
       }
       const last = rows.at(-1);
-      if (!last || rows.length < runsAtOnce) break;
-      next = { seq: last.firstSeq + last.raw.length - 1, firstSeq: last.firstSeq };
+      if (!last || rows.length < limit) break;
+      next = last.firstSeq + last.raw.length - 1;
+      limit = nextPage(rows.length, readings);
     }
     handedOn = any ? [] : [...handedOn, stream.cause];
   }

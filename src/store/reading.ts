@@ -159,21 +159,26 @@ const storedRun = (row: RunColumns): StoredRun => ({
 });
 
 /**
- * At most `limit` runs of a stream with a number after `afterSeq`, in order, skipping earlier ones.
+ * At most `limit` runs of a stream with a number after `afterSeq`, in order. Runs of a stream never
+ * overlap, so of those that begin at or before it only the last can reach beyond. The number alone
+ * says where to go on: runs may be joined between two pages.
  */
 export async function runsAfter(
   tx: Tx,
   fleetId: number,
   streamId: number,
-  after: { seq: number; firstSeq: number },
+  afterSeq: number,
   limit: number,
 ): Promise<StoredRun[]> {
   const { rows } = await tx.query({
     name: 'runs_after',
     text: `select ${runColumns} from liftwright.reading_run
-      where fleet_id = $1 and stream_id = $2 and first_seq > $3 and last_seq > $4
-      order by first_seq limit $5`,
-    values: [fleetId, streamId, after.firstSeq, after.seq, limit],
+      where fleet_id = $1 and stream_id = $2 and last_seq > $3 and first_seq >= coalesce(
+        (select r.first_seq from liftwright.reading_run r
+          where r.fleet_id = $1 and r.stream_id = $2 and r.first_seq <= $3
+          order by r.first_seq desc limit 1), 0)
+      order by first_seq limit $4`,
+    values: [fleetId, streamId, afterSeq, limit],
     types: plainIntegers,
   } as never);
   return (rows as RunColumns[]).map(storedRun);

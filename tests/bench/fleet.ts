@@ -38,6 +38,7 @@ export async function makeGateways(
   url: string,
   count: number,
   label: string,
+  from = '2020-01-01T00:00:00Z',
 ): Promise<{ gatewayId: string; key: string }[]> {
   const yard = await call<{ yardId: string }>(url, '/v1/yards', {
     name: `Bench ${label}`,
@@ -54,7 +55,6 @@ export async function makeGateways(
     const gateway = await call<{ gatewayId: string; key: string }>(url, '/v1/gateways', {
       serial: name,
     });
-    const from = '2020-01-01T00:00:00Z';
     await call(url, '/v1/installs', { unitId: unit.unitId, assetId: lift.assetId, from });
     await call(url, '/v1/installs', { unitId: unit.unitId, gatewayId: gateway.gatewayId, from });
     await call(url, `/v1/gateways/${gateway.gatewayId}/counters`, {

@@ -2,10 +2,12 @@ import { readFile } from 'node:fs/promises';
 import { join } from 'node:path';
 import { parseArgs } from 'node:util';
 import { backlog } from './backlog.ts';
+import { foldSpeed } from './fold-speed.ts';
 import { live } from './live.ts';
 import { ownerUrlOf } from './owner-url.ts';
 import { postToList } from './post-to-list.ts';
 import { type Running, scratchFolder, startProcess } from './process.ts';
+import { rebuildFigures } from './rebuild.ts';
 import { secondStart, seconds } from './start.ts';
 
 /**
@@ -24,6 +26,8 @@ const figures: Record<string, number | string> = {};
 const folder = await scratchFolder();
 let service: Running | null = null;
 try {
+  say('the fold alone, in one thread …');
+  Object.assign(figures, foldSpeed(2_000_000, values.quick ? 3 : 9));
   say('first start on an empty folder …');
   service = await startProcess({ DATA_DIR: folder.path, ROLE: 'api' }, port);
   figures.first_start_s = seconds(service.startMs);
@@ -50,6 +54,17 @@ try {
     await service.stop();
   } finally {
     await lists.remove();
+  }
+  say('a line of many readings folded anew …');
+  const anew = await scratchFolder();
+  try {
+    service = await startProcess({ DATA_DIR: anew.path, ROLE: 'api' }, port);
+    const readings = values.quick ? 1_000_000 : 10_000_000;
+    const owner = await ownerUrlOf(anew.path);
+    Object.assign(figures, await rebuildFigures(service, anew.path, owner, readings));
+    await service.stop();
+  } finally {
+    await anew.remove();
   }
 } finally {
   // Stopping twice does nothing: the process has gone.
