@@ -14,6 +14,7 @@ export async function openApiText(): Promise<string> {
     clock: { nowMs: () => 0 },
     queue: absent,
     directory: absent,
+    limits: { gateway: 0, people: 0, integrator: 0 },
     log: pino({ level: 'silent' }),
     stopping: { stopping: false },
     version: '1',

@@ -8,9 +8,12 @@ import {
   validatorCompiler,
 } from 'fastify-zod-openapi';
 import { v7 as uuid } from 'uuid';
-import { caller } from './http/plugins/caller.ts';
+import type { RequestLimits } from './domain/access/allowance.ts';
+import { RequestLimiter } from './flows/limit-requests.ts';
+import { caller, duties } from './http/plugins/caller.ts';
 import { operationNames } from './http/plugins/operation-names.ts';
 import { answerProblem, problems } from './http/plugins/problems.ts';
+import { requestLimits } from './http/plugins/request-limits.ts';
 import type { RouteDeps } from './http/route-deps.ts';
 import { assetRoutes } from './http/routes/assets.ts';
 import { bringInRoutes } from './http/routes/bring-in.ts';
@@ -32,6 +35,7 @@ import { drainPlugin } from './lifecycle.ts';
 
 export interface AppDeps extends RouteDeps {
   log: FastifyBaseLogger;
+  limits: RequestLimits;
   stopping: { readonly stopping: boolean };
 }
 
@@ -105,6 +109,9 @@ export async function buildApp(deps: AppDeps): Promise<FastifyInstance> {
       header.replace(' upgrade-insecure-requests;', '').replace(' validator.swagger.io', ''),
   });
   await app.register(caller, { pool: deps.pools.app, clock: deps.clock });
+  const limiter = new RequestLimiter({ ...deps, pool: deps.pools.app });
+  await app.register(requestLimits, { limiter });
+  await app.register(duties);
   await app.register(docsRoutes);
   for (const each of routes) await app.register((scope) => each(scope, deps));
   return app as unknown as FastifyInstance;

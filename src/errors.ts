@@ -38,6 +38,7 @@ export const catalogue = {
   import_refused: [422, 'The sheets have faults; nothing was brought in'],
   deferral_refused: [422, 'This task may not be deferred so'],
   idempotency_key_reused: [422, 'The Idempotency-Key was used with another request'],
+  rate_limited: [429, 'Too many requests came with this key'],
   internal: [500, 'Something went wrong here'],
   overloaded: [503, 'The service is overloaded'],
   stopping: [503, 'The service is stopping'],

@@ -71,6 +71,7 @@ async function listen(
     ...deps,
     directory: new StreamDirectory(),
     log,
+    limits: config.limits,
     stopping: lifecycle,
     version: await versionOfPackage(),
     isReady: async () => !lifecycle.stopping && answers(deps.pools.app),

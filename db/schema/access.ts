@@ -1,4 +1,4 @@
-import { integer, jsonb, primaryKey, text, uuid } from 'drizzle-orm/pg-core';
+import { bigint, integer, jsonb, primaryKey, text, uuid } from 'drizzle-orm/pg-core';
 import { bytea, instant, liftwright } from './column.ts';
 
 export const apiKey = liftwright.table(
@@ -43,4 +43,16 @@ export const idempotency = liftwright.table(
     createdAtMs: instant('created_at').notNull(),
   },
   (t) => [primaryKey({ columns: [t.fleetId, t.client, t.key] })],
+);
+
+/** What a key used of its limit of requests in the window that runs now. */
+export const requestUse = liftwright.table(
+  'request_use',
+  {
+    fleetId: integer('fleet_id').notNull(),
+    keyId: uuid('key_id').notNull(),
+    windowNo: bigint('window_no', { mode: 'number' }).notNull(),
+    used: bigint('used', { mode: 'number' }).notNull(),
+  },
+  (t) => [primaryKey({ columns: [t.fleetId, t.keyId] })],
 );

@@ -26,6 +26,7 @@ export const asset = liftwright.table(
     patternId: uuid('pattern_id'),
     patternVersion: integer('pattern_version'),
     createdAtMs: instant('created_at').notNull(),
+    note: text('note'),
   },
   (t) => [primaryKey({ columns: [t.fleetId, t.assetId] })],
 );

@@ -16,6 +16,7 @@ const exportsAtOnce = 2;
 /** Tables that an export leaves out, and why. */
 export const tablesLeftOut: Readonly<Record<string, string>> = {
   idempotency: 'answers kept for two days for requests that are repeated; of no use elsewhere',
+  request_use: 'what keys used of their limits in the minute that runs; of no use elsewhere',
   line_mark: 'work that waits to be done here; it empties itself',
   unit_mark: 'work that waits to be done here; it empties itself',
   fleet_deletion: 'about the deletion, not of the fleet; it holds the hash of a token',

@@ -159,6 +159,7 @@ export async function addAsset(
     patternId,
     patternVersion,
     createdAtMs: nowMs,
+    note: null,
   };
   await insertAsset(tx, row);
   work.record({

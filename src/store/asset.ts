@@ -20,6 +20,7 @@ const onUnit = (atMs: number) => ({
   patternId: asset.patternId,
   patternVersion: asset.patternVersion,
   createdAtMs: asset.createdAtMs,
+  note: asset.note,
   unitId: sql<string | null>`(select i.unit_id from liftwright.install i
      where i.fleet_id = asset.fleet_id and i.asset_id = asset.asset_id
        and i.during @> to_timestamp(${atMs}::float8 / 1000))`.as('unit_id'),

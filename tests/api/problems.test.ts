@@ -92,6 +92,7 @@ const reached: Record<ProblemCode, (() => Promise<Answer>) | string> = {
     await post('/v1/yards', { ...yard, name: 'Once' }, headers);
     return post('/v1/yards', { ...yard, name: 'Twice' }, headers);
   },
+  rate_limited: 'request-limits.test.ts: a key beyond its limit',
   internal: 'below: a fault of ours',
   overloaded: 'database-away.test.ts',
   stopping: 'stopping.test.ts',

@@ -2,6 +2,7 @@ import type { FastifyInstance } from 'fastify';
 import { pino } from 'pino';
 import { afterAll, beforeAll } from 'vitest';
 import { buildApp } from '../../src/app.ts';
+import type { RequestLimits } from '../../src/domain/access/allowance.ts';
 import type { Role } from '../../src/domain/access/role.ts';
 import { foundFleet, makeKey, sha256 } from '../../src/flows/keys.ts';
 import { StreamDirectory } from '../../src/flows/record-readings.ts';
@@ -52,6 +53,8 @@ export class TestApp {
   readonly clock = new SetClock();
   readonly queue = new CallsInHand();
   stopping = false;
+  /** The clock stands still and with it every window; a test that is about limits sets them. */
+  limits: RequestLimits = { gateway: 1_000_000, people: 1_000_000, integrator: 1_000_000 };
   /** Lines that the service logged as errors: what it never says to a client. */
   readonly logged: string[] = [];
   readonly db: FreshDatabase;
@@ -91,6 +94,7 @@ export class TestApp {
       clock: this.clock,
       queue: this.queue as unknown as QueuePort,
       directory: new StreamDirectory(),
+      limits: this.limits,
       log: pino({ level: 'error' }, { write: (line) => this.logged.push(line) }),
       stopping: this,
       version: '1.2.3',

@@ -133,6 +133,7 @@ const rows = (fleet: number): [table: string, columns: string, values: string][]
     'key_id, prefix, sha256, role, name, created_at',
     `${id(11)}, 'lw_${fleet}_a', ${keyHash(fleet)}, 'admin', 'k', ${at}`,
   ],
+  ['request_use', 'key_id, window_no, used', `${id(11)}, 1, 1`],
   [
     'idempotency',
     'client, key, route, body_sha256, created_at',

@@ -48,6 +48,7 @@ export const importRules: readonly ImportRule[] = [
       'type src/log.ts',
       'src/errors.ts',
       'src/crash-points.ts',
+      'src/within.ts',
       'uuid',
       'csv-parse',
       'type pg',

@@ -44,7 +44,7 @@ function bearer(req: FastifyRequest): string {
   return match[1] as string;
 }
 
-/** Resolves the key before the body is read and checks it against the route's duty. */
+/** Resolves the key before the body is read. */
 export const caller = fp(
   async (app: FastifyInstance, { pool, clock }: { pool: pg.Pool; clock: Clock }) => {
     const known = new Map<string, Known>();
@@ -71,16 +71,21 @@ export const caller = fp(
     }
 
     app.addHook('onRequest', async (req) => {
-      const duty = req.routeOptions.config.duty;
-      if (!duty) return;
+      if (!req.routeOptions.config.duty) return;
       req.caller = await resolve(bearer(req));
-      if (!roleMay(req.caller.role, duty)) {
-        throw new Problem(
-          'role_not_allowed',
-          `Keys of the role ${req.caller.role} may not do this.`,
-        );
-      }
     });
   },
   { name: 'known-key', dependencies: ['problems'] },
+);
+
+/** Checks the role of the key against the route's duty. */
+export const duties = fp(
+  async (app: FastifyInstance) => {
+    app.addHook('onRequest', async (req) => {
+      const duty = req.routeOptions.config.duty;
+      if (!duty || roleMay(req.caller.role, duty)) return;
+      throw new Problem('role_not_allowed', `Keys of the role ${req.caller.role} may not do this.`);
+    });
+  },
+  { name: 'duties', dependencies: ['known-key'] },
 );
