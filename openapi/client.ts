@@ -341,6 +341,59 @@ export interface NewPattern {
   document: Record<string, unknown>;
 }
 
+export interface NewHandReading {
+  /**
+   * @maxLength 40
+   * @example "pto_hours"
+   */
+  meter: string;
+  /**
+   * What the dial shows, in the meter's unit.
+   * @min 0
+   * @example 1234.5
+   */
+  value: number;
+  /**
+   * One step of the dial. Default: 0.1 hours, 1 cycle, 1 km.
+   * @exclusiveMin 0
+   */
+  resolution?: number;
+  /**
+   * When it was read. May be told late.
+   * @format date-time
+   * @pattern ^(?:(?:\d\d[2468][048]|\d\d[13579][26]|\d\d0[48]|[02468][048]00|[13579][26]00)-02-29|\d{4}-(?:(?:0[13578]|1[02])-(?:0[1-9]|[12]\d|3[01])|(?:0[469]|11)-(?:0[1-9]|[12]\d|30)|(?:02)-(?:0[1-9]|1\d|2[0-8])))T(?:(?:[01]\d|2[0-3]):[0-5]\d:[0-5]\d(?:\.\d+)?(?:Z|([+-](?:[01]\d|2[0-3]):[0-5]\d)))$
+   * @example "2026-11-02T08:30:00-05:00"
+   */
+  at: string;
+  /**
+   * Name of who read it.
+   * @minLength 1
+   * @maxLength 200
+   */
+  readBy: string;
+  /** @maxLength 2000 */
+  note?: string;
+  /**
+   * The first reading of a new dial. Give the last value of the old one before, at an earlier time: what was used between the two is known to nobody.
+   * @default false
+   */
+  meterReplaced?: boolean;
+}
+
+export interface NameAndReason {
+  /**
+   * Who says so.
+   * @minLength 1
+   * @maxLength 200
+   */
+  name: string;
+  /**
+   * @minLength 1
+   * @maxLength 2000
+   */
+  reason: string;
+}
+
 export interface NewDone {
   /**
    * RFC 3339 instant with an offset.
@@ -1037,6 +1090,74 @@ export interface UnitUsage {
   unitId: string;
   /** @maxItems 50 */
   assets: AssetUsage[];
+}
+
+export interface HandReadingGiven {
+  /**
+   * Stable id.
+   * @format uuid
+   * @pattern ^([0-9a-fA-F]{8}-[0-9a-fA-F]{4}-[1-8][0-9a-fA-F]{3}-[89abAB][0-9a-fA-F]{3}-[0-9a-fA-F]{12}|00000000-0000-0000-0000-000000000000|ffffffff-ffff-ffff-ffff-ffffffffffff)$
+   */
+  readingId: string;
+  /**
+   * Stable id.
+   * @format uuid
+   * @pattern ^([0-9a-fA-F]{8}-[0-9a-fA-F]{4}-[1-8][0-9a-fA-F]{3}-[89abAB][0-9a-fA-F]{3}-[0-9a-fA-F]{12}|00000000-0000-0000-0000-000000000000|ffffffff-ffff-ffff-ffff-ffffffffffff)$
+   */
+  assetId: string;
+  meter: string;
+  unit: "hours" | "cycles" | "km";
+  value: number;
+  resolution: number;
+  at: string;
+  readBy: string;
+  note: string | null;
+  meterReplaced: boolean;
+  /** False where a device counts the meter at that time: it only cross-checks. */
+  counts: boolean;
+  /** What the fold said of it where it is no ordinary rise, as far as folded. */
+  verdict: string | null;
+  recordedAt: string;
+  voided: {
+    by: string;
+    reason: string;
+    at: string;
+  } | null;
+  /** It was known already. */
+  duplicate: boolean;
+}
+
+export interface HandReading {
+  /**
+   * Stable id.
+   * @format uuid
+   * @pattern ^([0-9a-fA-F]{8}-[0-9a-fA-F]{4}-[1-8][0-9a-fA-F]{3}-[89abAB][0-9a-fA-F]{3}-[0-9a-fA-F]{12}|00000000-0000-0000-0000-000000000000|ffffffff-ffff-ffff-ffff-ffffffffffff)$
+   */
+  readingId: string;
+  /**
+   * Stable id.
+   * @format uuid
+   * @pattern ^([0-9a-fA-F]{8}-[0-9a-fA-F]{4}-[1-8][0-9a-fA-F]{3}-[89abAB][0-9a-fA-F]{3}-[0-9a-fA-F]{12}|00000000-0000-0000-0000-000000000000|ffffffff-ffff-ffff-ffff-ffffffffffff)$
+   */
+  assetId: string;
+  meter: string;
+  unit: "hours" | "cycles" | "km";
+  value: number;
+  resolution: number;
+  at: string;
+  readBy: string;
+  note: string | null;
+  meterReplaced: boolean;
+  /** False where a device counts the meter at that time: it only cross-checks. */
+  counts: boolean;
+  /** What the fold said of it where it is no ordinary rise, as far as folded. */
+  verdict: string | null;
+  recordedAt: string;
+  voided: {
+    by: string;
+    reason: string;
+    at: string;
+  } | null;
 }
 
 export interface UnitTasks {
@@ -2159,6 +2280,103 @@ export class Liftwright extends HttpClient {
       method: "GET",
       query: query,
       secure: true,
+      format: "json",
+      ...params,
+    });
+
+  /**
+   * No description
+   *
+   * @tags usage
+   * @name PostAssetHandReadings
+   * @summary Give what a person read off a dial
+   * @request POST:/v1/assets/{assetId}/hand-readings
+   * @secure
+   */
+  postAssetHandReadings = (
+    assetId: string,
+    data: NewHandReading,
+    params: RequestParams = {},
+  ) =>
+    this.request<HandReadingGiven, Problem>({
+      path: `/v1/assets/${assetId}/hand-readings`,
+      method: "POST",
+      body: data,
+      secure: true,
+      type: "application/json",
+      format: "json",
+      ...params,
+    });
+
+  /**
+   * No description
+   *
+   * @tags usage
+   * @name GetAssetHandReadings
+   * @summary What people read off the dials of an asset, in the order of telling
+   * @request GET:/v1/assets/{assetId}/hand-readings
+   * @secure
+   */
+  getAssetHandReadings = (
+    assetId: string,
+    query?: {
+      /**
+       * @min 1
+       * @max 200
+       * @default 50
+       */
+      limit?: number;
+      /**
+       * From `next` of the page before.
+       * @maxLength 500
+       */
+      cursor?: string;
+      /** @maxLength 40 */
+      meter?: string;
+    },
+    params: RequestParams = {},
+  ) =>
+    this.request<
+      {
+        /** @maxItems 500 */
+        items: HandReading[];
+        /**
+         * From `next` of the page before.
+         * @maxLength 500
+         */
+        next?: string;
+      },
+      Problem
+    >({
+      path: `/v1/assets/${assetId}/hand-readings`,
+      method: "GET",
+      query: query,
+      secure: true,
+      format: "json",
+      ...params,
+    });
+
+  /**
+   * No description
+   *
+   * @tags usage
+   * @name PostAssetHandReadingVoid
+   * @summary Declare a reading by hand wrong; it is kept and counts no more
+   * @request POST:/v1/assets/{assetId}/hand-readings/{readingId}/void
+   * @secure
+   */
+  postAssetHandReadingVoid = (
+    assetId: string,
+    readingId: string,
+    data: NameAndReason,
+    params: RequestParams = {},
+  ) =>
+    this.request<HandReading, Problem>({
+      path: `/v1/assets/${assetId}/hand-readings/${readingId}/void`,
+      method: "POST",
+      body: data,
+      secure: true,
+      type: "application/json",
       format: "json",
       ...params,
     });

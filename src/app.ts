@@ -21,6 +21,7 @@ import { docsRoutes } from './http/routes/docs.ts';
 import { eventRoutes } from './http/routes/events.ts';
 import { fleetRoutes } from './http/routes/fleet.ts';
 import { gatewayRoutes } from './http/routes/gateways.ts';
+import { handReadingRoutes } from './http/routes/hand-readings.ts';
 import { healthRoutes } from './http/routes/health.ts';
 import { importRoutes } from './http/routes/imports.ts';
 import { installRoutes } from './http/routes/installs.ts';
@@ -50,6 +51,7 @@ const routes = [
   gatewayRoutes,
   patternRoutes,
   usageRoutes,
+  handReadingRoutes,
   upkeepRoutes,
   bringInRoutes,
   eventRoutes,

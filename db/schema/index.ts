@@ -5,6 +5,7 @@ export * from './counter.ts';
 export * from './event.ts';
 export * from './fleet.ts';
 export * from './gateway.ts';
+export * from './hand-reading.ts';
 export * from './reading.ts';
 export * from './unit.ts';
 export * from './upkeep.ts';

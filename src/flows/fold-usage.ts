@@ -155,6 +155,7 @@ const causeTexts: Record<Cause['what'], string> = {
   install_corrected: 'an install was corrected',
   meter_source_chosen: 'another meter source was chosen',
   meter_source_voided: 'a choice of meter source was taken back',
+  hand_reading_voided: 'a reading by hand was voided',
 };
 
 function reasonOf(whole: boolean, causes: readonly Cause[]): string {
@@ -232,7 +233,7 @@ async function foldMarked(
   const context = lineContext(line, sources);
   const stored = await segmentsFrom(tx, fleetId, lineId, span.from);
   const fold = new LineFold(context, stored, span);
-  for await (const run of lineRuns(tx, fleetId, streams, resumeFor(stored, span.from).after)) {
+  for await (const run of lineRuns(tx, line, streams, resumeFor(stored, span.from).after)) {
     if (fold.push(run)) break;
   }
   const result = fold.finish();

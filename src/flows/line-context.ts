@@ -1,5 +1,7 @@
 import type { LineContext } from '../domain/usage/fold-line.ts';
 import { defaultJitterSteps, earliestReadingMs } from '../domain/usage/fold-rules.ts';
+import { handAllowanceMs } from '../domain/usage/hand-reading.ts';
+import { builtInMeter } from '../domain/usage/meter.ts';
 import { addRange, emptySet, type NumberSet } from '../domain/usage/number-set.ts';
 import {
   type Position,
@@ -9,6 +11,7 @@ import {
   strongestCause,
 } from '../domain/usage/run.ts';
 import { attributeBy, type MeterSource } from '../domain/usage/split.ts';
+import { dialReadingsAfter } from '../store/hand-reading.ts';
 import type { LineStream, WorkLine } from '../store/line-work.ts';
 import { runsAfter } from '../store/reading.ts';
 import type { Tx } from '../store/tx.ts';
@@ -25,15 +28,20 @@ const runsAtMost = 5_000;
 const nextPage = (runs: number, readings: number): number =>
   Math.min(runsAtMost, Math.ceil((readingsAtOnce * runs) / readings));
 
+const handReadingsAtOnce = 2_000;
+
 /** All that the fold of a line depends on besides its readings. */
 export function lineContext(line: WorkLine, sources: readonly MeterSource[]): LineContext {
+  const meter = line.byHand ? builtInMeter(line.meter) : undefined;
   return {
     rules: {
       grainsPerTick: line.resolutionGrains,
       minMsPerTick: line.minMsPerTick,
       widthBits: line.widthBits,
-      jitterSteps: defaultJitterSteps,
+      // A dial has no bad contacts: what falls is another dial, or a wrong entry.
+      jitterSteps: meter ? 0 : defaultJitterSteps,
       earliestMs: earliestReadingMs,
+      ...(meter ? { allowanceMs: handAllowanceMs(meter) } : {}),
     },
     dated: [],
     attribute: attributeBy(sources),
@@ -44,9 +52,38 @@ export function lineContext(line: WorkLine, sources: readonly MeterSource[]): Li
  * The runs of a line after a position, in order, without the numbers that are in conflict. A stream
  * without readings hands its cause on to the next.
  */
-export async function* lineRuns(
+export function lineRuns(
   tx: Tx,
-  fleetId: number,
+  line: WorkLine,
+  streams: readonly LineStream[],
+  after: Position | null,
+): AsyncGenerator<Run> {
+  return line.byHand ? handRuns(tx, line, after) : deviceRuns(tx, line, streams, after);
+}
+
+/** Readings by hand, each a run of its own: numbered by their time, so that a late one fits in. */
+async function* handRuns(
+  tx: Tx,
+  { fleetId, lineId }: WorkLine,
+  after: Position | null,
+): AsyncGenerator<Run> {
+  let seq = after?.seq ?? -1;
+  for (;;) {
+    const rows = await dialReadingsAfter(tx, fleetId, lineId, seq, handReadingsAtOnce);
+    for (const { atMs, grains, ordinal, recordedAtMs } of rows) {
+      const cause = ordinal > 0 ? 'controller_replaced' : 'first';
+      const at = { firstSeq: atMs, at: [atMs], raw: [grains] };
+      yield { ordinal, cause, ...at, receivedAtMs: Math.max(recordedAtMs, atMs), offsetMs: 0 };
+    }
+    const last = rows.at(-1);
+    if (!last || rows.length < handReadingsAtOnce) return;
+    seq = last.atMs;
+  }
+}
+
+async function* deviceRuns(
+  tx: Tx,
+  { fleetId }: WorkLine,
   streams: readonly LineStream[],
   after: Position | null,
 ): AsyncGenerator<Run> {

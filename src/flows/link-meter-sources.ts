@@ -10,6 +10,7 @@ import {
 import { type AssetKind, builtInMeters } from '../domain/usage/meter.ts';
 import { kindsOfAssets } from '../store/asset.ts';
 import { countersOf } from '../store/counter.ts';
+import { type ReadLine, readLinesOfAssets } from '../store/hand-reading.ts';
 import { type InstallRow, installsOf, installsOnUnits, lockInstalls } from '../store/install.ts';
 import {
   choicesOfAssets,
@@ -35,6 +36,16 @@ export interface AssetSources {
   sources: LinkedSource[];
 }
 
+/** A dial counts for its asset wherever that is, from when it was first known what it showed. */
+const handCandidate = ({ meter, lineId, fromMs }: ReadLine): Candidate => ({
+  meter,
+  lineId,
+  rank: 'hand',
+  order: lineId,
+  fromMs,
+  toMs: null,
+});
+
 /** Works out which lines count for the assets, from all that is known of them now. */
 export async function workOutSources(
   tx: Tx,
@@ -55,11 +66,15 @@ export async function workOutSources(
     counterId: counter.counterId,
   }));
   const chosen = await choicesOfAssets(tx, fleetId, assetIds);
+  const read = await readLinesOfAssets(tx, fleetId, assetIds);
   return (await kindsOfAssets(tx, fleetId, assetIds)).map(({ assetId, kind }) => {
     const installs = ofAssets.filter((i) => i.assetId === assetId);
     const places = installs.map(({ unitId, during }) => ({ unitId, ...during }));
     const meters = metersOfKind(kind);
-    const candidates = deviceCandidates(meters, places, gateways, counters);
+    const candidates = [
+      ...deviceCandidates(meters, places, gateways, counters),
+      ...read.filter((line) => line.assetId === assetId).map(handCandidate),
+    ];
     const choices = chosen
       .filter((choice) => choice.assetId === assetId)
       .map(({ choiceId, meter, lineId, during }) => ({ choiceId, meter, lineId, ...during }));
@@ -73,6 +88,7 @@ function changedLines(
   before: readonly MeterSourceRow[],
   after: readonly MeterSourceRow[],
   movedFromMs: number | null,
+  byHand: ReadonlySet<number>,
 ): Map<number, number> {
   const changed = new Map<number, number>();
   const rows = [...before, ...after];
@@ -80,8 +96,10 @@ function changedLines(
     const periods = (list: readonly MeterSourceRow[]) =>
       list.filter((row) => row.lineId === lineId).map((row) => row.during);
     const differs = firstDifference(periods(before), periods(after));
-    // Where it sits gives the calendar of its days, also when the same line goes on counting.
-    const fromMs = Math.min(differs ?? Infinity, movedFromMs ?? Infinity);
+    // Where it sits gives the calendar of its days, also when the same line goes on counting. A
+    // dial has its days also from before it was put anywhere.
+    const moved = movedFromMs !== null && byHand.has(lineId) ? 0 : movedFromMs;
+    const fromMs = Math.min(differs ?? Infinity, moved ?? Infinity);
     if (fromMs !== Infinity) changed.set(lineId, fromMs);
   }
   return changed;
@@ -115,7 +133,9 @@ export async function linkMeterSources(work: Work, changed: Relinked): Promise<v
   const current = await sourcesOfAssets(tx, fleetId, assetIds);
   const lines = new Map<number, number>();
   const units = new Set(unitIds);
-  for (const { assetId, installs, sources } of await workOutSources(tx, fleetId, assetIds)) {
+  for (const each of await workOutSources(tx, fleetId, assetIds)) {
+    const { assetId, installs, candidates, sources } = each;
+    const hand = candidates.filter((c) => c.rank === 'hand').map((c) => c.lineId);
     for (const { unitId } of installs) units.add(unitId);
     const before = current.filter((source) => source.assetId === assetId);
     const after = sources.map(({ meter, lineId, fromMs, toMs }) => ({
@@ -125,7 +145,12 @@ export async function linkMeterSources(work: Work, changed: Relinked): Promise<v
       lineId,
       during: { fromMs, toMs },
     }));
-    const touched = changedLines(before, after, moved.has(assetId) ? movedFromMs : null);
+    const touched = changedLines(
+      before,
+      after,
+      moved.has(assetId) ? movedFromMs : null,
+      new Set(hand),
+    );
     if (touched.size === 0) continue;
     await replaceSources(tx, fleetId, assetId, after);
     for (const [lineId, fromMs] of touched) {

@@ -30,7 +30,7 @@ async function foldUntil(
 ): Promise<number> {
   const line = await findLine(tx, fleetId, source.lineId);
   if (!line) return 0;
-  const { streams, sources } = await lineSetting(tx, fleetId, source.lineId, atMs);
+  const { streams, sources } = await lineSetting(tx, line, atMs);
   const context = lineContext(line, sources);
   // A counter's use after the instant belongs to nobody here: its sources end there.
   const cut = sources
@@ -49,7 +49,7 @@ async function foldUntil(
     },
     verdict: () => undefined,
   };
-  for await (const run of lineRuns(tx, fleetId, streams, before?.end ?? null)) {
+  for await (const run of lineRuns(tx, line, streams, before?.end ?? null)) {
     state = fold(state, run, context.rules, sink);
     if (state.base !== 'none' && state.atMs >= atMs) break;
   }

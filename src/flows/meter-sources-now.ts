@@ -1,14 +1,17 @@
 import type { MeterSource } from '../domain/upkeep/silence.ts';
 import { allowedSilenceMs } from '../domain/usage/gateway-habit.ts';
+import { handSilenceMs } from '../domain/usage/hand-reading.ts';
 import { type LineContact, linesWithContact } from '../store/meter-source.ts';
 import type { Tx } from '../store/tx.ts';
 
 /** Why a meter is not to be believed, as the gateway's health puts it. */
 export const noContact = 'no_contact';
 export const noReadingYet = 'no_reading_yet';
+export const noHandReading = 'nobody_read_it';
 export const readingInDoubt = 'reading_in_doubt';
 
-function sourceOf({ lastAtMs, lastPostAtMs, habitMs, inDoubt }: LineContact): MeterSource {
+function sourceOf(line: LineContact): MeterSource {
+  const { lastAtMs, lastPostAtMs, habitMs, inDoubt, byHand } = line;
   // A heartbeat says that nothing new was counted only where something was counted before.
   if (lastAtMs === null) {
     return { kind: 'counting', knownUntilMs: 0, staleAtMs: 0, staleReason: noReadingYet };
@@ -16,6 +19,10 @@ function sourceOf({ lastAtMs, lastPostAtMs, habitMs, inDoubt }: LineContact): Me
   if (inDoubt) {
     const staleReason = readingInDoubt;
     return { kind: 'counting', knownUntilMs: lastAtMs, staleAtMs: lastAtMs, staleReason };
+  }
+  if (byHand) {
+    const staleAtMs = lastAtMs + handSilenceMs;
+    return { kind: 'counting', knownUntilMs: lastAtMs, staleAtMs, staleReason: noHandReading };
   }
   // A reading is a sign of life too, also one by a gateway that was replaced since.
   const heardMs = Math.max(lastPostAtMs ?? 0, lastAtMs);

@@ -83,10 +83,17 @@ export function postRoute<B extends z.ZodType, R extends z.ZodType, P extends Pa
 }
 
 /** A keyset-paged list. */
-export function listRoute<Row, I extends z.ZodType, Q extends z.ZodObject, K extends Kinds>(
+export function listRoute<
+  Row,
+  I extends z.ZodType,
+  Q extends z.ZodObject,
+  K extends Kinds,
+  P extends Params,
+>(
   app: FastifyInstance,
   deps: RouteDeps,
   route: Described & {
+    params?: P;
     query?: Q;
     item: I;
     /** Kinds of the parts of the sort key. */
@@ -95,7 +102,7 @@ export function listRoute<Row, I extends z.ZodType, Q extends z.ZodObject, K ext
     show(row: Row): z.output<I>;
     read(
       tx: Tx,
-      req: FastifyRequest & { query: z.output<Q> },
+      req: FastifyRequest & { params: z.output<P>; query: z.output<Q> },
       after: KeyParts<K> | null,
       limit: number,
     ): Promise<Row[]>;
@@ -106,6 +113,7 @@ export function listRoute<Row, I extends z.ZodType, Q extends z.ZodObject, K ext
     tags: [tag],
     summary,
     security,
+    params: route.params ?? noParams,
     querystring: route.query ? pageQuery.extend(route.query.shape) : pageQuery,
     response: {
       200: { description: summary, content: { 'application/json': { schema: pageOf(item) } } },

@@ -19,15 +19,20 @@ export interface WorkLine {
   widthBits: number;
   minMsPerTick: number;
   controller: string | null;
+  /** Read off a dial by people, not counted by a device. */
+  byHand: boolean;
 }
+
+const lineColumns = `l.shard, l.meter, l.resolution_grains, l.width_bits, l.min_ms_per_tick,
+  l.controller, exists (select from liftwright.hand_line h
+    where h.fleet_id = l.fleet_id and h.line_id = l.line_id) as by_hand`;
 
 /** Takes a line for this transaction; null when another worker has it, or it is gone. */
 export async function takeLine(tx: Tx, fleetId: number, lineId: number): Promise<WorkLine | null> {
   const { rows } = await tx.query({
     name: 'take_line',
-    text: `select shard, meter, resolution_grains, width_bits, min_ms_per_tick, controller
-      from liftwright.fold_line where fleet_id = $1 and line_id = $2
-      for no key update skip locked`,
+    text: `select ${lineColumns} from liftwright.fold_line l
+      where l.fleet_id = $1 and l.line_id = $2 for no key update of l skip locked`,
     values: [fleetId, lineId],
   });
   return rows[0] ? toLine(fleetId, lineId, rows[0]) : null;
@@ -47,9 +52,8 @@ const useLock = `hashtextextended('use of line ' || $1::int || '/' || $2::bigint
 export async function findLine(tx: Tx, fleetId: number, lineId: number): Promise<WorkLine | null> {
   const { rows } = await tx.query({
     name: 'find_line',
-    text: `select shard, meter, resolution_grains, width_bits, min_ms_per_tick, controller,
-        pg_advisory_xact_lock_shared(${useLock})
-      from liftwright.fold_line where fleet_id = $1 and line_id = $2`,
+    text: `select ${lineColumns}, pg_advisory_xact_lock_shared(${useLock})
+      from liftwright.fold_line l where l.fleet_id = $1 and l.line_id = $2`,
     values: [fleetId, lineId],
   });
   return rows[0] ? toLine(fleetId, lineId, rows[0]) : null;
@@ -65,6 +69,7 @@ function toLine(fleetId: number, lineId: number, row: Record<string, unknown>): 
     widthBits: row.width_bits as number,
     minMsPerTick: Number(row.min_ms_per_tick),
     controller: row.controller as string | null,
+    byHand: row.by_hand as boolean,
   };
 }
 
@@ -114,24 +119,49 @@ const streamsSql = `(select coalesce(json_agg(json_build_array(s.stream_id, s.or
         and coalesce(k.decision, 'neither') = 'neither')) order by s.ordinal), '[]')
   from liftwright.stream s where s.fleet_id = $1 and s.line_id = $2)`;
 
+const homeCalendar = `(select json_agg(
+      json_build_array(extract(epoch from lower(h.during)) * 1000, y.time_zone)
+      order by lower(h.during))
+    from liftwright.unit_yard h
+    join liftwright.yard y on y.fleet_id = h.fleet_id and y.yard_id = h.yard_id
+    where h.fleet_id = m.fleet_id and h.unit_id = i.unit_id and h.role = 'home')`;
+
 /**
  * Sources cut to the installs of their assets, each with the dated calendar of the unit's home
  * yard.
  */
-const sourcesSql = `(select coalesce(json_agg(json_build_array(m.asset_id, i.unit_id,
+const deviceSourcesSql = `(select coalesce(json_agg(json_build_array(m.asset_id, i.unit_id,
     extract(epoch from greatest(lower(m.during), lower(i.during))) * 1000,
     extract(epoch from least(upper(m.during), upper(i.during))) * 1000,
     i.during @> to_timestamp($3::float8 / 1000),
-    (select json_agg(json_build_array(extract(epoch from lower(h.during)) * 1000, y.time_zone)
-        order by lower(h.during))
-      from liftwright.unit_yard h
-      join liftwright.yard y on y.fleet_id = h.fleet_id and y.yard_id = h.yard_id
-      where h.fleet_id = i.fleet_id and h.unit_id = i.unit_id and h.role = 'home'))
+    ${homeCalendar})
     order by greatest(lower(m.during), lower(i.during))), '[]')
   from liftwright.meter_source m
   join liftwright.install i
     on i.fleet_id = m.fleet_id and i.asset_id = m.asset_id and i.during && m.during
   where m.fleet_id = $1 and m.line_id = $2)`;
+
+/**
+ * A dial goes with its asset, also while that is on no unit: it keeps the calendar of the unit
+ * that it was on before, or of the first one that it came to.
+ */
+const handSourcesSql = `(select coalesce(json_agg(json_build_array(m.asset_id,
+    coalesce(i.unit_id::text, ''),
+    extract(epoch from greatest(lower(m.during), i.from_at)) * 1000,
+    extract(epoch from least(upper(m.during), i.to_at)) * 1000,
+    coalesce(i.is_now, false), coalesce(${homeCalendar}, '[[0, "UTC"]]'))
+    order by greatest(lower(m.during), i.from_at)), '[]')
+  from liftwright.meter_source m
+  left join lateral (
+    select n.unit_id, lead(lower(n.during)) over w as to_at,
+      case row_number() over w when 1 then '-infinity' else lower(n.during) end as from_at,
+      n.during @> to_timestamp($3::float8 / 1000) as is_now
+    from liftwright.install n where n.fleet_id = m.fleet_id and n.asset_id = m.asset_id
+    window w as (order by lower(n.during))) i on tstzrange(i.from_at, i.to_at) && m.during
+  where m.fleet_id = $1 and m.line_id = $2)`;
+
+const sourcesSql = (line: Pick<WorkLine, 'byHand'>) =>
+  line.byHand ? handSourcesSql : deviceSourcesSql;
 
 type SourceRow = [
   assetId: string,
@@ -178,13 +208,10 @@ const toStreams = (rows: [number, number, StreamCause, number[]][]): LineStream[
 /**
  * Takes the marks of a taken line that this transaction sees, with all that its fold depends on.
  */
-export async function takeLineWork(
-  tx: Tx,
-  { fleetId, lineId, shard }: WorkLine,
-  nowMs: number,
-): Promise<LineWork> {
+export async function takeLineWork(tx: Tx, line: WorkLine, nowMs: number): Promise<LineWork> {
+  const { fleetId, lineId, shard } = line;
   const { rows } = await tx.query({
-    name: 'take_line_work',
+    name: line.byHand ? 'take_hand_line_work' : 'take_line_work',
     text: `with marks as (
         delete from liftwright.line_mark where shard = $4 and fleet_id = $1 and line_id = $2
         returning kind, from_ordinal, from_seq, to_seq, causes)
@@ -195,7 +222,7 @@ export async function takeLineWork(
         (select json_build_array(extract(epoch from p.last_at) * 1000, p.last_raw, p.provisional,
             p.in_doubt)
           from liftwright.line_progress p where p.fleet_id = $1 and p.line_id = $2) as progress,
-        ${sourcesSql} as sources`,
+        ${sourcesSql(line)} as sources`,
     values: [fleetId, lineId, nowMs, shard],
   });
   const { marks, streams, progress, sources } = rows[0];
@@ -225,13 +252,13 @@ export async function takeLineWork(
 /** What the fold of a line depends on besides its readings, without taking anything. */
 export async function lineSetting(
   tx: Tx,
-  fleetId: number,
-  lineId: number,
+  line: WorkLine,
   nowMs: number,
 ): Promise<Pick<LineWork, 'streams' | 'sources'>> {
+  const { fleetId, lineId } = line;
   const { rows } = await tx.query({
-    name: 'line_setting',
-    text: `select ${streamsSql} as streams, ${sourcesSql} as sources`,
+    name: line.byHand ? 'hand_line_setting' : 'line_setting',
+    text: `select ${streamsSql} as streams, ${sourcesSql(line)} as sources`,
     values: [fleetId, lineId, nowMs],
   });
   return { streams: toStreams(rows[0].streams), sources: toSources(rows[0].sources) };

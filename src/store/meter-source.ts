@@ -127,6 +127,8 @@ export interface LineContact {
    * disputed.
    */
   inDoubt: boolean;
+  /** Read off a dial by people. */
+  byHand: boolean;
 }
 
 /**
@@ -145,6 +147,8 @@ export async function linesWithContact(
     text: `select distinct on (m.meter) m.meter,
         (extract(epoch from p.last_at) * 1000)::float8 as last_ms,
         (extract(epoch from g.last_post_at) * 1000)::float8 as post_ms, g.habit_ms,
+        exists (select from liftwright.hand_line h
+          where h.fleet_id = m.fleet_id and h.line_id = m.line_id) as by_hand,
         coalesce(p.in_doubt, false) or exists (
           select from liftwright.stream s
           join liftwright.reading_conflict k
@@ -178,5 +182,6 @@ export async function linesWithContact(
     lastPostAtMs: row.post_ms,
     habitMs: Number(row.habit_ms ?? 0),
     inDoubt: row.in_doubt,
+    byHand: row.by_hand,
   }));
 }

@@ -5,6 +5,7 @@ import type { Answer, Call } from '../helpers/client.ts';
 import {
   FleetBuilder,
   greaseTask,
+  hourMs,
   ptoCounter,
   startMs,
   type Truck,
@@ -25,6 +26,12 @@ const admin = (call: Call) => fleet.client.call(call);
 const post = (url: string, body: unknown, headers: Record<string, string> = {}) =>
   admin({ method: 'POST', url, body, headers });
 const yard = { name: 'New', timeZone: 'UTC' };
+
+const read = (more: object) =>
+  post(`/v1/assets/${truck.liftId}/hand-readings`, {
+    ...{ meter: 'pto_hours', value: 10, at: text(startMs), readBy: 'A. Penn' },
+    ...more,
+  });
 
 /**
  * How each code is reached; those that other files reach, or cannot be reached, say why not here.
@@ -76,6 +83,14 @@ const reached: Record<ProblemCode, (() => Promise<Answer>) | string> = {
     post(`/v1/gateways/${truck.gateway.id}/counters`, {
       counters: [{ ...ptoCounter, counter: 'air', meter: 'airtime' }],
     }),
+  meter_not_counted: () => read({ meter: 'engine_hours' }),
+  dial_value_invalid: () => read({ value: 1.23 }),
+  dial_falls: async () => {
+    await read({ value: 10, at: text(startMs - 40 * hourMs) });
+    return read({ value: 9, at: text(startMs - 30 * hourMs) });
+  },
+  dial_too_fast: () => read({ value: 100, at: text(startMs - 30 * hourMs) }),
+  dial_differs: () => read({ value: 11, at: text(startMs - 40 * hourMs) }),
   time_invalid: () =>
     post(`/v1/units/${truck.unitId}/tasks/grease/done`, { at: '1999-01-01T00:00:00Z' }),
   fleet_leaving: 'fleet-deletion.test.ts: asked again after it was confirmed',

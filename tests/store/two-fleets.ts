@@ -93,6 +93,13 @@ const rows = (fleet: number): [table: string, columns: string, values: string][]
       verdicts, unlisted`,
     `1, 0, 1, 0, 2, 20000, 2, '{}', '[]', '[]', 0`,
   ],
+  ['hand_line', 'asset_id, meter, line_id', `${id(5)}, 'pto_hours', 1`],
+  [
+    'hand_reading',
+    `reading_id, asset_id, meter, line_id, at, grains, resolution_grains, meter_replaced, read_by,
+      recorded_by, recorded_at`,
+    `${id(14)}, ${id(5)}, 'pto_hours', 1, ${at}, 7, 360, false, 'A', 'k', ${at}`,
+  ],
   ['usage_day', 'asset_id, meter, day, line_id, grains', `${id(5)}, 'm', '2026-11-25', 1, 180`],
   ['use_until', 'asset_id, meter, at_ms, day, grains', `${id(5)}, 'm', 5, '2026-11-25', 7`],
   ['line_progress', 'line_id, provisional, in_doubt, folded_at', `1, '[]', false, ${at}`],

@@ -21,6 +21,8 @@ export const duties = {
   read_history: ['dispatcher', 'lead', 'auditor', 'integrator', 'admin'],
   /** Say that work is done. */
   record_work: ['technician', 'lead', 'integrator', 'admin'],
+  /** Read a meter off its dial, and take a wrong entry back. */
+  read_meters: ['dispatcher', 'technician', 'lead', 'integrator', 'admin'],
   /** Void a record, defer a task, date a severity. */
   decide_work: ['lead', 'admin'],
   /** Bring in yards, units, assets, installs, gateways, patterns. */

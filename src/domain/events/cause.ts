@@ -10,7 +10,8 @@ export interface Cause {
     | 'install_moved'
     | 'install_corrected'
     | 'meter_source_chosen'
-    | 'meter_source_voided';
+    | 'meter_source_voided'
+    | 'hand_reading_voided';
   /** What it is about: `install/<id>`, `asset/<id>`. */
   subject: string;
   /** The correction or the choice. */

@@ -6,6 +6,11 @@ export interface FoldRules {
   readonly grainsPerTick: number;
   /** The shortest time in which the counter can rise by one tick, in whole ms. */
   readonly minMsPerTick: number;
+  /**
+   * How far the counter may run ahead of the clock in all, in whole ms: one tick's worth when left
+   * out. More where times are written down by people and dials show coarse steps.
+   */
+  readonly allowanceMs?: number;
   /** Declared width; the counter wraps at 2^width. Above 53 it never wraps. */
   readonly widthBits: number;
   /** A fall of at most this many ticks is jitter. */
@@ -17,6 +22,8 @@ export interface FoldRules {
 }
 
 export const defaultJitterSteps = 3;
+
+export const allowanceOf = (rules: FoldRules): number => rules.allowanceMs ?? rules.minMsPerTick;
 
 /** A device's clock may be this far ahead of ours before its times are not believed. */
 export const clockAheadMs = 120_000;

@@ -1,6 +1,6 @@
 /** One reading that is not an ordinary rise. */
 import type { Judgement } from './fold-rules.ts';
-import { clockFault, type FoldRules, judge, placedAt } from './fold-rules.ts';
+import { allowanceOf, clockFault, type FoldRules, judge, placedAt } from './fold-rules.ts';
 import type { FoldSink } from './fold-sink.ts';
 import type { AsideReading, FoldState, Mutable } from './fold-state.ts';
 import { type Position, type Run, type StreamCause, strongestCause } from './run.ts';
@@ -87,7 +87,7 @@ function startAt(
   state.base = base;
   state.raw = reading.raw;
   state.atMs = atMs;
-  state.creditMs = rules.minMsPerTick;
+  state.creditMs = allowanceOf(rules);
   state.pending = null;
   state.beforeReset = null;
 }
@@ -214,7 +214,7 @@ function advance(
 
 function creditAfter(creditMs: number, ticks: number, elapsedMs: number, rules: FoldRules): number {
   const leftMs = creditMs - (ticks * rules.minMsPerTick - elapsedMs);
-  return Math.min(rules.minMsPerTick, leftMs);
+  return Math.min(allowanceOf(rules), leftMs);
 }
 
 function count(
@@ -277,7 +277,7 @@ function setAside(
 ): void {
   const { ordinal, seq, atMs, raw, fast } = reading;
   const last = state.aside.at(-1);
-  let creditMs = rules.minMsPerTick;
+  let creditMs = allowanceOf(rules);
   if (last !== undefined) {
     const rise = raw - last.raw;
     const leftMs = creditAfter(last.creditMs, rise, atMs - last.atMs, rules);

@@ -6,7 +6,7 @@
  * the clock.
  */
 import type { FoldRules } from './fold-rules.ts';
-import { clockAheadMs } from './fold-rules.ts';
+import { allowanceOf, clockAheadMs } from './fold-rules.ts';
 import type { FoldSink } from './fold-sink.ts';
 import type { FoldState, Mutable } from './fold-state.ts';
 import { stepReading } from './fold-step.ts';
@@ -29,7 +29,7 @@ export function fold(
   if (index >= to) return state;
   const working: Mutable<FoldState> = { ...state };
   // A pattern may allow less from some day on: no more than one of its ticks is then left over.
-  working.creditMs = Math.min(working.creditMs, rules.minMsPerTick);
+  working.creditMs = Math.min(working.creditMs, allowanceOf(rules));
   while (index < to) {
     index = foldPlain(working, run, rules, sink, index, to);
     if (index < to) {
@@ -72,6 +72,7 @@ function foldPlain(
   if (!isPlain) return from;
   const { at, raw, ordinal, firstSeq } = run;
   const { grainsPerTick, minMsPerTick } = rules;
+  const allowanceMs = allowanceOf(rules);
   const latestMs = run.receivedAtMs + clockAheadMs;
   let lastRaw = state.raw;
   let lastAtMs = state.atMs;
@@ -84,7 +85,7 @@ function foldPlain(
     if (ticks < 0 || atMs < lastAtMs || atMs > latestMs) break;
     const leftMs = creditMs - (ticks * minMsPerTick - (atMs - lastAtMs));
     if (leftMs < 0) break;
-    creditMs = Math.min(leftMs, minMsPerTick);
+    creditMs = Math.min(leftMs, allowanceMs);
     if (ticks > 0) {
       sink.increment(lastAtMs, atMs, ticks * grainsPerTick, ordinal, firstSeq + index);
     }

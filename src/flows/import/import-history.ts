@@ -8,6 +8,7 @@ import {
   startsOfAssets,
 } from '../../store/meter-start.ts';
 import { insertDone, type TaskDoneRow } from '../../store/upkeep.ts';
+import { startChanged } from '../hand-reading.ts';
 import { patternOf } from '../parsed-pattern.ts';
 import type { KnownAsset } from './import-directory.ts';
 import { isPossible } from './import-places.ts';
@@ -87,6 +88,9 @@ export function startImporter(importing: Importing, starts: Starts) {
     };
     await (there ? replaceMeterStart(work.tx, made) : insertMeterStart(work.tx, made));
     starts.set(key, made);
+    const { assetId } = made;
+    const wasAtMs = there?.atMs ?? null;
+    await startChanged(work, { assetId, meter: meter.name, atMs, wasAtMs });
     const value = formatGrains(grains, meter.dimension);
     if (there) row.change('value', String(is), String(value));
     work.record({

@@ -1,0 +1,56 @@
+import { verdictsInForce } from '../domain/usage/segment.ts';
+import { Problem } from '../errors.ts';
+import { findAsset } from '../store/asset.ts';
+import { verdictSegments } from '../store/fold-segment.ts';
+import { type HandReadingRow, listHandReadings } from '../store/hand-reading.ts';
+import { sourcesOfAssets } from '../store/meter-source.ts';
+import type { Tx } from '../store/tx.ts';
+
+export interface ShownHandReading extends HandReadingRow {
+  /** Readings by hand are what counts for the meter at that time. */
+  counts: boolean;
+  /** What the fold said of it, where it is no ordinary rise. */
+  verdict: string | null;
+}
+
+/** Readings of one asset with what became of them. */
+export async function showHandReadings(
+  tx: Tx,
+  fleetId: number,
+  rows: readonly HandReadingRow[],
+): Promise<ShownHandReading[]> {
+  const assetIds = [...new Set(rows.map((row) => row.assetId))];
+  const sources = await sourcesOfAssets(tx, fleetId, assetIds);
+  const verdicts = new Map<string, string>();
+  for (const lineId of new Set(rows.map((row) => row.lineId))) {
+    const segments = await verdictSegments(tx, fleetId, lineId);
+    for (const { seq, verdict } of verdictsInForce(segments)) {
+      verdicts.set(`${lineId} ${seq}`, verdict);
+    }
+  }
+  return rows.map((row) => {
+    const { atMs, lineId } = row;
+    const counts = sources.some(
+      ({ lineId: counting, during: { fromMs, toMs } }) =>
+        counting === lineId && fromMs <= atMs && atMs < (toMs ?? Infinity),
+    );
+    const isVoid = row.voidedAtMs !== null;
+    const verdict = isVoid ? null : (verdicts.get(`${lineId} ${atMs}`) ?? null);
+    return { ...row, counts: counts && !isVoid, verdict };
+  });
+}
+
+/** What people read off the dials of an asset. @throws Problem not_found */
+export async function readHandReadings(
+  tx: Tx,
+  fleetId: number,
+  filter: { assetId: string; meter?: string | undefined; nowMs: number },
+  after: [readingId: string] | null,
+  limit: number,
+): Promise<ShownHandReading[]> {
+  if (!(await findAsset(tx, fleetId, filter.assetId, filter.nowMs))) {
+    throw new Problem('not_found', 'There is no such asset in this fleet.');
+  }
+  const rows = await listHandReadings(tx, fleetId, filter, after, limit);
+  return showHandReadings(tx, fleetId, rows);
+}

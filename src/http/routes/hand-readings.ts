@@ -1,0 +1,92 @@
+import type { FastifyInstance } from 'fastify';
+import { z } from 'zod';
+import { instantText } from '../../domain/instant.ts';
+import { builtInMeter, formatGrains } from '../../domain/usage/meter.ts';
+import { giveHandReading, voidGivenReading } from '../../flows/hand-reading.ts';
+import {
+  readHandReadings,
+  type ShownHandReading,
+  showHandReadings,
+} from '../../flows/read-hand-readings.ts';
+import { recorder } from '../recorder.ts';
+import { listRoute, postRoute } from '../route.ts';
+import type { RouteDeps } from '../route-deps.ts';
+import { id, toMs } from '../schemas/common.ts';
+import * as s from '../schemas/hand-reading.ts';
+
+function show(row: ShownHandReading) {
+  const unit = builtInMeter(row.meter)?.dimension ?? 'cycles';
+  return {
+    readingId: row.readingId,
+    assetId: row.assetId,
+    meter: row.meter,
+    unit,
+    value: formatGrains(row.grains, unit),
+    resolution: formatGrains(row.resolutionGrains, unit),
+    at: instantText(row.atMs),
+    readBy: row.readBy,
+    note: row.note,
+    meterReplaced: row.meterReplaced,
+    counts: row.counts,
+    verdict: row.verdict,
+    recordedAt: instantText(row.recordedAtMs),
+    voided:
+      row.voidedAtMs === null
+        ? null
+        : {
+            by: row.voidedBy ?? '',
+            reason: row.voidReason ?? '',
+            at: instantText(row.voidedAtMs),
+          },
+  };
+}
+
+export async function handReadingRoutes(app: FastifyInstance, deps: RouteDeps): Promise<void> {
+  postRoute(app, deps, {
+    url: '/v1/assets/:assetId/hand-readings',
+    tag: 'usage',
+    summary: 'Give what a person read off a dial',
+    duty: 'read_meters',
+    params: z.object({ assetId: id }),
+    body: s.newHandReading,
+    answer: s.handReadingGiven,
+    run: async (work, body, req) => {
+      const { at, note = null, resolution, ...rest } = body;
+      const input = { ...rest, note, resolution, atMs: toMs(at) };
+      const given = await giveHandReading(work, recorder(req), req.params.assetId, input);
+      const [shown] = await showHandReadings(work.tx, work.fleetId, [given.row]);
+      return { body: { ...show(shown as ShownHandReading), duplicate: given.duplicate } };
+    },
+  });
+  listRoute(app, deps, {
+    url: '/v1/assets/:assetId/hand-readings',
+    tag: 'usage',
+    summary: 'What people read off the dials of an asset, in the order of telling',
+    duty: 'read',
+    params: z.object({ assetId: id }),
+    query: s.handReadingQuery,
+    item: s.handReading,
+    key: ['id'] as const,
+    keyOf: (row: ShownHandReading) => [row.readingId],
+    show,
+    read: (tx, req, after, limit) => {
+      const filter = { ...req.params, ...req.query, nowMs: deps.clock.nowMs() };
+      return readHandReadings(tx, req.caller.fleetId, filter, after, limit);
+    },
+  });
+  postRoute(app, deps, {
+    url: '/v1/assets/:assetId/hand-readings/:readingId/void',
+    tag: 'usage',
+    summary: 'Declare a reading by hand wrong; it is kept and counts no more',
+    duty: 'read_meters',
+    status: 200,
+    params: z.object({ assetId: id, readingId: id }),
+    body: s.nameAndReason,
+    answer: s.handReading,
+    run: async (work, body, req) => {
+      const row = await voidGivenReading(work, recorder(req), { ...req.params, ...body });
+      const [shown] = await showHandReadings(work.tx, work.fleetId, [row]);
+      return { body: show(shown as ShownHandReading) };
+    },
+  });
+}
