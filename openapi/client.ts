@@ -494,6 +494,18 @@ export interface NewSeverity {
   };
 }
 
+export interface GraphQuestion {
+  /**
+   * @minLength 1
+   * @maxLength 50000
+   */
+  query: string;
+  variables?: Record<string, unknown> | null;
+  operationName?: string | null;
+  /** Not used. */
+  extensions?: Record<string, unknown>;
+}
+
 export interface NewKey {
   role:
     | "dispatcher"
@@ -1399,6 +1411,47 @@ export interface Event {
   recordedAt: string;
   /** Hex SHA-256; covers the hash of the event before. */
   hash: string;
+}
+
+export interface GraphAnswer {
+  data?: Record<string, unknown> | null;
+  /** @maxItems 1000 */
+  errors?: {
+    message: string;
+    /** @maxItems 100 */
+    locations?: {
+      /**
+       * @min -9007199254740991
+       * @max 9007199254740991
+       */
+      line: number;
+      /**
+       * @min -9007199254740991
+       * @max 9007199254740991
+       */
+      column: number;
+    }[];
+    /** @maxItems 100 */
+    path?: (string | number)[];
+    extensions: {
+      /** From the catalogue, see /docs/problems. */
+      code: string;
+      requestId: string;
+      place?: string;
+    };
+  }[];
+  extensions?: {
+    /**
+     * @min -9007199254740991
+     * @max 9007199254740991
+     */
+    cost: number;
+    /**
+     * @min -9007199254740991
+     * @max 9007199254740991
+     */
+    costLimit: number;
+  };
 }
 
 export interface Key {
@@ -2622,6 +2675,26 @@ export class Liftwright extends HttpClient {
       method: "GET",
       query: query,
       secure: true,
+      format: "json",
+      ...params,
+    });
+
+  /**
+   * @description Queries only. Bounded: 2,000 tokens, depth 12, 30 aliases, 10 fields at the top, and a cost of 20,000: each object costs 1, inside a connection once for each asked with `first`.
+   *
+   * @tags graphql
+   * @name PostGraphql
+   * @summary Ask the graph; see /docs/schema.graphql
+   * @request POST:/graphql
+   * @secure
+   */
+  postGraphql = (data: GraphQuestion, params: RequestParams = {}) =>
+    this.request<GraphAnswer, GraphAnswer | Problem>({
+      path: `/graphql`,
+      method: "POST",
+      body: data,
+      secure: true,
+      type: "application/json",
       format: "json",
       ...params,
     });

@@ -5,10 +5,10 @@ import { buildApp } from '../src/app.ts';
 const absent = new Proxy({}, { get: () => undefined }) as never;
 
 /**
- * The OpenAPI document as text, made from the routes alone: no database, no queue, no
- * listening.
+ * The OpenAPI document and the GraphQL schema as text, made from the routes and types alone: no
+ * database, no queue, no listening.
  */
-export async function openApiText(): Promise<string> {
+export async function contractTexts(): Promise<{ openApi: string; graph: string }> {
   const app = await buildApp({
     pools: absent,
     clock: { nowMs: () => 0 },
@@ -22,6 +22,7 @@ export async function openApiText(): Promise<string> {
   });
   await app.ready();
   const document = app.swagger();
+  const graph = app.graphText();
   await app.close();
-  return `${JSON.stringify(document, null, 2)}\n`;
+  return { openApi: `${JSON.stringify(document, null, 2)}\n`, graph };
 }

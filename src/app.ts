@@ -10,6 +10,7 @@ import {
 import { v7 as uuid } from 'uuid';
 import type { RequestLimits } from './domain/access/allowance.ts';
 import { RequestLimiter } from './flows/limit-requests.ts';
+import { graph } from './graphql/ask.ts';
 import { caller, duties } from './http/plugins/caller.ts';
 import { operationNames } from './http/plugins/operation-names.ts';
 import { answerProblem, problems } from './http/plugins/problems.ts';
@@ -21,6 +22,7 @@ import { docsRoutes } from './http/routes/docs.ts';
 import { eventRoutes } from './http/routes/events.ts';
 import { fleetRoutes } from './http/routes/fleet.ts';
 import { gatewayRoutes } from './http/routes/gateways.ts';
+import { graphqlRoutes } from './http/routes/graphql.ts';
 import { handReadingRoutes } from './http/routes/hand-readings.ts';
 import { healthRoutes } from './http/routes/health.ts';
 import { importRoutes } from './http/routes/imports.ts';
@@ -55,6 +57,7 @@ const routes = [
   upkeepRoutes,
   bringInRoutes,
   eventRoutes,
+  graphqlRoutes,
   keyRoutes,
   healthRoutes,
 ];
@@ -114,6 +117,7 @@ export async function buildApp(deps: AppDeps): Promise<FastifyInstance> {
   const limiter = new RequestLimiter({ ...deps, pool: deps.pools.app });
   await app.register(requestLimits, { limiter });
   await app.register(duties);
+  await app.register(graph);
   await app.register(docsRoutes);
   for (const each of routes) await app.register((scope) => each(scope, deps));
   return app as unknown as FastifyInstance;

@@ -9,6 +9,8 @@ export const catalogue = {
   query_invalid: [400, 'A query or path parameter is not as the contract says'],
   header_invalid: [400, 'A header is not as the contract says'],
   cursor_invalid: [400, 'The cursor is not one that this list gave'],
+  graph_invalid: [400, 'The GraphQL query is not sound'],
+  graph_too_large: [400, 'The GraphQL query asks for too much'],
   key_missing: [401, 'An API key is needed'],
   key_unknown: [401, 'The API key is not known'],
   role_not_allowed: [403, 'This key may not do that'],

@@ -83,10 +83,25 @@ export async function shownCounters(
   fleetId: number,
   gatewayId: string,
 ): Promise<ShownCounter[]> {
-  const counters = await countersOf(tx, fleetId, [gatewayId]);
+  return (await shownCountersOf(tx, fleetId, [gatewayId])).get(gatewayId) ?? [];
+}
+
+/** The same of many gateways, by gateway. */
+export async function shownCountersOf(
+  tx: Tx,
+  fleetId: number,
+  gatewayIds: readonly string[],
+): Promise<Map<string, ShownCounter[]>> {
+  const counters = await countersOf(tx, fleetId, gatewayIds);
   const ids = counters.map((counter) => counter.counterId);
   const streams = await streamsOfCounters(tx, fleetId, ids);
-  return counters.map((counter) => showCounter(counter, streams));
+  const found = new Map<string, ShownCounter[]>();
+  for (const counter of counters) {
+    const list = found.get(counter.gatewayId) ?? [];
+    list.push(showCounter(counter, streams));
+    found.set(counter.gatewayId, list);
+  }
+  return found;
 }
 
 function check(declared: CounterDeclaration): LineMeaning {

@@ -37,7 +37,11 @@ const daysDefault = 30;
 const daysMost = 400;
 const rowsMost = daysMost * 40;
 
-function boundRange(range: UsageRange, today: string): { fromDay: string; toDay: string } {
+/** The days asked for, bounded. @throws Problem query_invalid */
+export function boundUsageRange(
+  range: UsageRange,
+  today: string,
+): { fromDay: string; toDay: string } {
   const toDay = range.to ?? today;
   const fromDay = range.from ?? dayOf(ordinalOf(toDay) - daysDefault);
   const length = ordinalOf(toDay) - ordinalOf(fromDay);
@@ -45,6 +49,31 @@ function boundRange(range: UsageRange, today: string): { fromDay: string; toDay:
     throw new Problem('query_invalid', `from must not be after to, at most ${daysMost} days.`);
   }
   return { fromDay, toDay };
+}
+
+/** Use by meter from rows of totals (`day` null) and of days, in units and exact. */
+export function shownUse(
+  rows: readonly { meter: string; day: string | null; grains: number }[],
+  meter: string | undefined,
+): ShownUsage['meters'] {
+  return rows
+    .filter((row) => row.day === null && (meter === undefined || row.meter === meter))
+    .map((total) => {
+      const unit = builtInMeter(total.meter)?.dimension ?? 'cycles';
+      const days = rows.flatMap(({ meter: of, day, grains }) =>
+        of !== total.meter || day === null
+          ? []
+          : [{ day, use: formatGrains(grains, unit), grains }],
+      );
+      const { grains } = total;
+      return {
+        meter: total.meter,
+        unit,
+        total: formatGrains(grains, unit),
+        totalGrains: grains,
+        days,
+      };
+    });
 }
 
 async function usageOf(
@@ -57,20 +86,7 @@ async function usageOf(
   const { assetId, kind, serial } = asset;
   const rows = await usageDays(tx, fleetId, assetId, { ...days, meter }, rowsMost);
   const totals = await usageTotals(tx, fleetId, [assetId]);
-  const meters = totals
-    .filter((total) => meter === undefined || total.meter === meter)
-    .map((total) => {
-      const unit = builtInMeter(total.meter)?.dimension ?? 'cycles';
-      return {
-        meter: total.meter,
-        unit,
-        total: formatGrains(total.grains, unit),
-        totalGrains: total.grains,
-        days: rows
-          .filter((row) => row.meter === total.meter)
-          .map(({ day, grains }) => ({ day, use: formatGrains(grains, unit), grains })),
-      };
-    });
+  const meters = shownUse([...totals.map((each) => ({ ...each, day: null })), ...rows], meter);
   const starts = await startsOfAssets(tx, fleetId, [assetId]);
   const startingValues = starts
     .filter((start) => meter === undefined || start.meter === meter)
@@ -95,7 +111,7 @@ export async function readAssetUsage(
   if (!asset) throw new Problem('not_found', 'There is no such asset in this fleet.');
   const yard = asset.unitId ? await homeYardAt(tx, fleetId, asset.unitId, nowMs) : null;
   const today = localDay(nowMs, yard?.timeZone ?? 'UTC');
-  return usageOf(tx, fleetId, asset, boundRange(range, today), range.meter);
+  return usageOf(tx, fleetId, asset, boundUsageRange(range, today), range.meter);
 }
 
 /** The home yard at an instant: its calendar is the unit's. */
@@ -116,7 +132,7 @@ export async function readUnitUsage(
     throw new Problem('not_found', 'There is no such unit in this fleet.');
   }
   const yard = await homeYardAt(tx, fleetId, unitId, nowMs);
-  const days = boundRange(range, localDay(nowMs, yard?.timeZone ?? 'UTC'));
+  const days = boundUsageRange(range, localDay(nowMs, yard?.timeZone ?? 'UTC'));
   const shown: ShownUsage[] = [];
   for (const asset of await assetsOnUnit(tx, fleetId, unitId, nowMs)) {
     shown.push(await usageOf(tx, fleetId, asset, days, range.meter));

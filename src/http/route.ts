@@ -1,12 +1,12 @@
 import type { FastifyInstance, FastifyReply, FastifyRequest } from 'fastify';
 import type { FastifyZodOpenApiSchema } from 'fastify-zod-openapi';
 import { z } from 'zod';
+import { type KeyParts, type Kinds, page, parseCursor } from '../cursor.ts';
 import type { Duty } from '../domain/access/role.ts';
 import { Problem } from '../errors.ts';
 import type { Work } from '../flows/work.ts';
 import { withFleet } from '../store/pool.ts';
 import type { Tx } from '../store/tx.ts';
-import { type KeyParts, type Kinds, page, parseCursor } from './cursor.ts';
 import { type Answer, perform } from './perform.ts';
 import type { RouteDeps } from './route-deps.ts';
 import { idempotencyHeaders, pageOf, pageQuery, refusals, security } from './schemas/common.ts';

@@ -12,7 +12,7 @@ export async function insertAsset(tx: Tx, row: AssetRow): Promise<void> {
 }
 
 // Drizzle leaves column names bare in a select from one table, so the outer ones are written out.
-const onUnit = (atMs: number) => ({
+export const onUnit = (atMs: number) => ({
   fleetId: asset.fleetId,
   assetId: asset.assetId,
   kind: asset.kind,

@@ -15,7 +15,7 @@ export async function insertGateway(tx: Tx, row: GatewayRow): Promise<void> {
     .values({ fleetId: row.fleetId, gatewayId: row.gatewayId });
 }
 
-const withContact = {
+export const withContact = {
   fleetId: gateway.fleetId,
   gatewayId: gateway.gatewayId,
   serial: gateway.serial,
@@ -23,7 +23,7 @@ const withContact = {
   createdAtMs: gateway.createdAtMs,
   lastPostAtMs: gatewayContact.lastPostAtMs,
 };
-const contactOfGateway = and(
+export const contactOfGateway = and(
   eq(gatewayContact.fleetId, gateway.fleetId),
   eq(gatewayContact.gatewayId, gateway.gatewayId),
 );

@@ -22,7 +22,7 @@ const yardAt = (role: 'home' | 'present', atMs: number) =>
      where y.fleet_id = unit.fleet_id and y.unit_id = unit.unit_id and y.role = ${role}
        and y.during @> to_timestamp(${atMs}::float8 / 1000))`;
 
-const withYards = (atMs: number) => ({
+export const withYards = (atMs: number) => ({
   fleetId: unit.fleetId,
   unitId: unit.unitId,
   number: unit.number,

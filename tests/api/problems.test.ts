@@ -42,6 +42,8 @@ const reached: Record<ProblemCode, (() => Promise<Answer>) | string> = {
   query_invalid: () => admin({ url: '/v1/units?limit=0' }),
   header_invalid: () => post('/v1/yards', yard, { 'idempotency-key': '""' }),
   cursor_invalid: () => admin({ url: '/v1/units?cursor=x' }),
+  graph_invalid: 'graphql-limits.test.ts: told in the shape of GraphQL',
+  graph_too_large: 'graphql-limits.test.ts: told in the shape of GraphQL',
   key_missing: () => app.client(null).get('/v1/units'),
   key_unknown: () => app.client('lw_1_00000000_nothing').get('/v1/units'),
   role_not_allowed: () => truck.gateway.client.get('/v1/units'),

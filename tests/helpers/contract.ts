@@ -37,20 +37,18 @@ export function contractFaults(
   if (status === 304) return body === null ? [] : ['a 304 with a body'];
   const path = url.split('?')[0] as string;
   const route = routes.find((each) => each.match.test(path))?.path;
-  const operation = route && contract.paths[route]?.[method.toLowerCase() as Method];
+  const operation =
+    route === undefined ? undefined : contract.paths[route]?.[method.toLowerCase() as Method];
   const media = type.split(';')[0] as string;
-  const key = status < 400 ? String(status) : `${Math.floor(status / 100)}XX`;
-  const lines = 'application/x-ndjson';
-  const inLines = operation && status < 400 && operation.responses[key]?.content?.[lines];
-  const plain = inLines ? lines : 'application/json';
-  const wanted = status < 400 ? plain : 'application/problem+json';
-  if (media !== wanted) return [`${status} as ${media}`];
+  const range = `${Math.floor(status / 100)}XX`;
+  const said = [String(status), range].find((key) => operation?.responses[key]?.content?.[media]);
   let ref = '#/components/schemas/Problem';
-  if (operation) {
-    if (!operation.responses[key]?.content?.[wanted]) return [`${status} is not in the contract`];
-    const steps = ['paths', route, method.toLowerCase(), 'responses', key, 'content', wanted];
-    ref = `#${pointer(...steps)}/schema`;
-  } else if (status < 400) return [`${method} ${path} is not in the contract`];
+  if (operation && said !== undefined) {
+    const steps = ['paths', route, method.toLowerCase(), 'responses', said, 'content', media];
+    ref = `#${pointer(...(steps as string[]))}/schema`;
+  } else if (operation) return [`${status} as ${media} is not in the contract`];
+  else if (status < 400) return [`${method} ${path} is not in the contract`];
+  else if (media !== 'application/problem+json') return [`${status} as ${media}`];
   const check = compiled.get(ref) ?? ajv.compile({ $ref: `contract${ref}` });
   compiled.set(ref, check);
   if (check(body)) return [];

@@ -9,6 +9,8 @@ const inside = [
   'src/store/',
   'src/domain/',
   'src/errors.ts',
+  'src/cursor.ts',
+  'src/database-fault.ts',
   'type src/queue/port.ts',
   'type src/queue/jobs.ts',
   'type src/clock.ts',
@@ -108,6 +110,16 @@ export const importRules: readonly ImportRule[] = [
   { of: 'src/clock.ts', may: [], words: 'the clock imports nothing' },
   { of: 'src/crash-points.ts', may: [], words: 'the crash points import nothing' },
   { of: 'src/errors.ts', may: [], words: 'the error catalogue imports nothing' },
+  {
+    of: 'src/cursor.ts',
+    may: ['src/domain/', 'src/errors.ts'],
+    words: 'a cursor is checked by the domain and refused from the catalogue',
+  },
+  {
+    of: 'src/database-fault.ts',
+    may: ['src/errors.ts'],
+    words: 'faults of the database are named from the catalogue',
+  },
   { of: 'src/operator-error.ts', may: [], words: 'the errors of the operator import nothing' },
   { of: 'src/within.ts', may: [], words: 'the bounded wait imports nothing' },
   {

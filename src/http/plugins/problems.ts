@@ -1,5 +1,6 @@
 import type { FastifyError, FastifyInstance, FastifyReply, FastifyRequest } from 'fastify';
 import fp from 'fastify-plugin';
+import { databaseFault } from '../../database-fault.ts';
 import { type FieldFault, Problem, type ProblemCode, problemBody } from '../../errors.ts';
 
 declare module 'fastify' {
@@ -8,31 +9,6 @@ declare module 'fastify' {
     encodings?: readonly string[];
   }
 }
-
-/** SQLSTATEs that are the caller's business, and what the catalogue calls them. */
-const refusedByDatabase: Record<string, [ProblemCode, string]> = {
-  '23505': ['already_exists', 'Something with the same name, number or serial exists already.'],
-  '23503': ['reference_unknown', 'An id in the request is not known in this fleet.'],
-  '23P01': ['install_overlaps', 'It is already somewhere in part of that time.'],
-  '55P03': ['request_in_flight', 'The same thing is being worked on; try again.'],
-};
-
-/** Text that PostgreSQL cannot hold: U+0000, or half of a surrogate pair inside JSON. */
-const textUnfit = /^(22021|22P05|22P02 invalid input syntax for type json)$/;
-
-/**
- * SQLSTATE classes and system errors that mean: the database is not there just now, or could not do
- * this in time or beside what others do. The same request may go well in a moment.
- */
-const databaseAway = new RegExp(
-  '^(08|53|57014|57P0[1-3]|40001|40P01|25P0[34]|' +
-    'ECONN|EPIPE|ETIMEDOUT|ENOTFOUND|EAI_AGAIN|EHOSTUNREACH|ENETUNREACH)',
-);
-/** What the driver says without a code when a connection ends under it, or there is none. */
-const connectionEnded = new RegExp(
-  '^(timeout exceeded when trying to connect|Connection terminated|' +
-    'Client has encountered a connection error)',
-);
 
 const fromFramework: Record<string, [ProblemCode, string]> = {
   FST_ERR_CTP_BODY_TOO_LARGE: ['body_too_large', 'The body is over the limit of this route.'],
@@ -44,19 +20,6 @@ const fromFramework: Record<string, [ProblemCode, string]> = {
   FST_ERR_MAX_PARAM_LENGTH: ['query_invalid', 'A part of the path is too long.'],
   FST_ERR_HANDLER_TIMEOUT: ['overloaded', 'It took too long.'],
 };
-
-interface DriverError {
-  code?: unknown;
-  message?: string;
-  cause?: unknown;
-}
-
-/** What the driver threw, from under what the query builder wraps around it. */
-function driverError(error: DriverError): { state: string; message: string } {
-  const inner = (error.code === undefined ? error.cause : undefined) as DriverError | undefined;
-  const { code, message } = inner ?? error;
-  return { state: String(code ?? ''), message: String(message ?? '') };
-}
 
 const errorsMax = 100;
 
@@ -86,16 +49,8 @@ export function toProblem(error: FastifyError, method: string): Problem {
   if (error instanceof SyntaxError && error.statusCode === 400) {
     return new Problem('body_unreadable', 'The body is not valid JSON.');
   }
-  const { state, message } = driverError(error);
-  const refused = refusedByDatabase[state];
-  if (refused) return new Problem(refused[0], refused[1]);
-  if (textUnfit.test(state) || textUnfit.test(`${state} ${message}`)) {
-    const code = method === 'GET' ? 'query_invalid' : 'body_invalid';
-    return new Problem(code, 'A text holds a character that cannot be kept, such as U+0000.');
-  }
-  if (databaseAway.test(state) || connectionEnded.test(message)) {
-    return new Problem('overloaded', 'The database does not answer in time.', { retryAfterS: 2 });
-  }
+  const fault = databaseFault(error, method === 'GET');
+  if (fault) return fault;
   if (error.statusCode === 400) {
     return new Problem('body_unreadable', 'The request cannot be read.');
   }

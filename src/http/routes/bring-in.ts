@@ -1,10 +1,10 @@
 import { createHash } from 'node:crypto';
 import type { FastifyInstance } from 'fastify';
 import { z } from 'zod';
+import { page, parseCursor } from '../../cursor.ts';
 import { instantText } from '../../domain/instant.ts';
 import { addDays, latestLocalDay } from '../../domain/usage/local-day.ts';
 import { type BringInRow, bringInList } from '../../store/standing.ts';
-import { page, parseCursor } from '../cursor.ts';
 import { getRoute } from '../route.ts';
 import type { RouteDeps } from '../route-deps.ts';
 import { cursor, id, pageOf, pageQuery } from '../schemas/common.ts';

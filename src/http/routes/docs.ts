@@ -75,4 +75,10 @@ export async function docsRoutes(app: FastifyInstance): Promise<void> {
           .send(page()),
     });
   }
+  app.route({
+    method: 'GET',
+    url: '/docs/schema.graphql',
+    schema: { hide: true },
+    handler: async (_req, reply) => reply.type('text/plain; charset=utf-8').send(app.graphText()),
+  });
 }

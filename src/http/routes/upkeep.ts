@@ -5,6 +5,7 @@ import { builtInMeter, formatGrains } from '../../domain/usage/meter.ts';
 import { dateSeverity } from '../../flows/date-severity.ts';
 import { readUnitTasks } from '../../flows/read-upkeep.ts';
 import { deferTask, recordDone, voidRecordedDone } from '../../flows/record-upkeep.ts';
+import { showTask } from '../../flows/show-task.ts';
 import { listSeverities, type SeverityRow } from '../../store/severity.ts';
 import type { TaskDeferralRow, TaskDoneRow } from '../../store/upkeep.ts';
 import { recorder } from '../recorder.ts';
@@ -12,7 +13,6 @@ import { getRoute, listRoute, postRoute } from '../route.ts';
 import type { RouteDeps } from '../route-deps.ts';
 import { id, toMs } from '../schemas/common.ts';
 import * as s from '../schemas/upkeep.ts';
-import { showTask } from '../show-task.ts';
 
 const showDone = (row: TaskDoneRow) => ({
   doneId: row.doneId,

@@ -1,5 +1,5 @@
-import { isDay } from '../domain/upkeep/calendar.ts';
-import { Problem } from '../errors.ts';
+import { isDay } from './domain/upkeep/calendar.ts';
+import { Problem } from './errors.ts';
 
 /** What a part of a sort key is; `day` may also be 'infinity', where no day is in sight. */
 export type PartKind = 'text' | 'id' | 'day' | 'number';
@@ -13,7 +13,7 @@ export function printCursor(parts: readonly (string | number)[]): string {
   return Buffer.from(JSON.stringify(parts)).toString('base64url');
 }
 
-const idShape = /^[0-9a-f]{8}(-[0-9a-f]{4}){3}-[0-9a-f]{12}$/;
+export const idShape = /^[0-9a-f]{8}(-[0-9a-f]{4}){3}-[0-9a-f]{12}$/;
 const numberMax = 2_147_483_647;
 
 /** Whether the database can compare it; a client may send anything as a cursor. */

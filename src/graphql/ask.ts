@@ -1,0 +1,123 @@
+import type { FastifyInstance, FastifyReply } from 'fastify';
+import fp from 'fastify-plugin';
+import { type GraphQLError, type GraphQLSchema, print, separateOperations } from 'graphql';
+import mercurius from 'mercurius';
+import { Problem } from '../errors.ts';
+import type { GraphContext } from './context.ts';
+import {
+  checkVariables,
+  checkWeight,
+  graphLimits,
+  operationOf,
+  readDocument,
+  type Sound,
+  weigh,
+} from './limits.ts';
+import { loaders } from './loaders.ts';
+import { masked } from './mask.ts';
+import { buildSchema, schemaText } from './schema.ts';
+
+/** A question as it came. */
+export interface GraphQuestion {
+  query: string;
+  variables: Record<string, unknown>;
+  operationName: string | null;
+}
+
+export interface GraphAnswer {
+  data?: unknown;
+  errors?: readonly unknown[] | undefined;
+  extensions?: Record<string, unknown>;
+  /** Nothing was run: the question itself was refused. */
+  refused?: boolean;
+}
+
+declare module 'fastify' {
+  interface FastifyInstance {
+    /** Answers a question to the graph, reading in the transaction of the context. */
+    askGraph(
+      reply: FastifyReply,
+      question: GraphQuestion,
+      read: (run: (context: GraphContext) => Promise<GraphAnswer>) => Promise<GraphAnswer>,
+    ): Promise<GraphAnswer>;
+    /** The schema, in the schema definition language. */
+    graphText(): string;
+  }
+}
+
+/** Questions that were checked before, the oldest forgotten first. */
+const soundMax = 500;
+/** After so many runs a question is compiled. */
+const runsBeforeCompiling = 3;
+
+/**
+ * Only the operation that is meant, with its fragments: what is kept and compiled is known by its
+ * text alone, which must not stand for two operations.
+ */
+function readSound(schema: GraphQLSchema, { query, operationName }: GraphQuestion): Sound {
+  const whole = readDocument(schema, query);
+  const operation = operationOf(whole, operationName);
+  const document = separateOperations(whole)[operation.name?.value ?? ''] ?? whole;
+  return { document, operation, text: print(document) };
+}
+
+const refusal = ({ code, detail, errors }: Problem, requestId: string): GraphAnswer => ({
+  refused: true,
+  errors: (errors ?? [{ path: '', reason: detail }]).map(({ path, reason }) => ({
+    message: reason,
+    extensions: { code, requestId, ...(path ? { place: path } : {}) },
+  })),
+});
+
+/** The graph: no route of its own; see `askGraph`. */
+export const graph = fp(
+  async (app: FastifyInstance) => {
+    const schema = buildSchema();
+    await app.register(mercurius as never, {
+      schema,
+      loaders,
+      routes: false,
+      graphiql: false,
+      jit: runsBeforeCompiling,
+      cache: soundMax,
+      errorFormatter: (
+        { data, errors }: { data: unknown; errors: GraphQLError[] },
+        { reply }: { reply: FastifyReply },
+      ) => ({
+        statusCode: 200,
+        response: { data, errors: masked(errors, reply.log, reply.request.id) },
+      }),
+    });
+    const sound = new Map<string, Sound>();
+
+    function soundOf(question: GraphQuestion): Sound {
+      const key = JSON.stringify([question.operationName, question.query]);
+      const known = sound.get(key);
+      if (known) return known;
+      const read = readSound(schema, question);
+      if (sound.size >= soundMax) sound.delete(sound.keys().next().value as string);
+      sound.set(key, read);
+      return read;
+    }
+
+    app.decorate('graphText', schemaText);
+    app.decorate('askGraph', async (reply, question, read) => {
+      try {
+        const { document, operation, text } = soundOf(question);
+        checkVariables(schema, operation, question.variables);
+        const weight = weigh(schema, document, operation, question.variables);
+        checkWeight(weight);
+        const name = operation.name?.value;
+        const answer = await read((context) =>
+          reply.graphql(text, { ...context }, question.variables, name),
+        );
+        const extensions = { cost: weight.cost, costLimit: graphLimits.cost };
+        return { ...answer, extensions };
+      } catch (error) {
+        if (!(error instanceof Problem) || error.status !== 400) throw error;
+        return refusal(error, reply.request.id);
+      }
+    });
+  },
+  { name: 'graph' },
+);

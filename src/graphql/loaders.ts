@@ -1,0 +1,187 @@
+import type { MercuriusContext } from 'mercurius';
+import { latestLocalDay } from '../domain/usage/local-day.ts';
+import { shownCountersOf } from '../flows/declare-counters.ts';
+import { patternOf } from '../flows/parsed-pattern.ts';
+import { boundUsageRange, shownUse } from '../flows/read-usage.ts';
+import { showTask } from '../flows/show-task.ts';
+import type { AssetOnUnit } from '../store/asset.ts';
+import * as pages from '../store/edge-pages.ts';
+import * as edges from '../store/edges.ts';
+import type { GatewayWithContact } from '../store/gateway.ts';
+import type { InstallRow } from '../store/install.ts';
+import type { BringInRow } from '../store/standing.ts';
+import type { UnitWithYards } from '../store/unit.ts';
+import type { UpkeepState } from '../store/upkeep.ts';
+import type { YardRow } from '../store/yard.ts';
+import { asked, cut, type PageArgs } from './connection.ts';
+import type { GraphContext } from './context.ts';
+import type { Task } from './types/nodes.ts';
+
+/** One field of one parent, waiting to be filled. */
+interface Query<P, A = Record<string, never>> {
+  obj: P;
+  params: A;
+}
+type Loader<P, A> = (
+  queries: Query<P, A>[],
+  context: MercuriusContext & GraphContext,
+) => Promise<unknown[]>;
+
+/** Fills a field of many parents that name one other thing each: one statement. */
+function one<P, T>(
+  idOf: (parent: P) => string | null,
+  find: (ids: string[], context: GraphContext) => Promise<Map<string, T>>,
+): { loader: Loader<P, unknown>; opts: { cache: false } } {
+  const loader: Loader<P, unknown> = async (queries, context) => {
+    const ids = queries.map(({ obj }) => idOf(obj));
+    const wanted = [...new Set(ids.filter((id) => id !== null))];
+    const found = wanted.length === 0 ? new Map<string, T>() : await find(wanted, context);
+    return ids.map((id) => (id === null ? null : (found.get(id) ?? null)));
+  };
+  return { loader, opts: { cache: false } };
+}
+
+/** Fills a field of many parents: one statement for each set of arguments that was asked with. */
+function many<P, A>(
+  idOf: (parent: P) => string,
+  fill: (ids: string[], args: A, context: GraphContext) => Promise<(id: string) => unknown>,
+): { loader: Loader<P, A>; opts: { cache: false } } {
+  const loader: Loader<P, A> = async (queries, context) => {
+    const byArgs = new Map<string, { args: A; ids: Set<string> }>();
+    const keys = queries.map(({ obj, params }) => {
+      const key = JSON.stringify(params);
+      const group = byArgs.get(key) ?? { args: params, ids: new Set() };
+      byArgs.set(key, group);
+      group.ids.add(idOf(obj));
+      return key;
+    });
+    const filled = new Map<string, (id: string) => unknown>();
+    for (const [key, { args, ids }] of byArgs) filled.set(key, await fill([...ids], args, context));
+    return queries.map(({ obj }, i) => filled.get(keys[i] as string)?.(idOf(obj)));
+  };
+  return { loader, opts: { cache: false } };
+}
+
+const yard = <P>(idOf: (parent: P) => string | null) =>
+  one(idOf, (ids, { tx, fleetId }) => edges.yardsByIds(tx, fleetId, ids));
+const unit = <P>(idOf: (parent: P) => string | null) =>
+  one(idOf, (ids, { tx, fleetId, nowMs }) => edges.unitsByIds(tx, fleetId, ids, nowMs));
+const asset = <P>(idOf: (parent: P) => string | null) =>
+  one(idOf, (ids, { tx, fleetId, nowMs }) => edges.assetsByIds(tx, fleetId, ids, nowMs));
+const gateway = <P>(idOf: (parent: P) => string | null) =>
+  one(idOf, (ids, { tx, fleetId }) => edges.gatewaysByIds(tx, fleetId, ids));
+
+const installs = <P>(kind: 'unit' | 'asset' | 'gateway', idOf: (parent: P) => string) =>
+  many<P, PageArgs>(idOf, async (ids, args, { tx, fleetId }) => {
+    const { after, limit } = asked(args, ['id']);
+    const found = await pages.installsOfEach(tx, fleetId, { kind, ids }, after, limit);
+    return (id) => cut(found.get(id) ?? [], args, (row) => [row.installId]);
+  });
+
+const unitsOfYard = many<YardRow, PageArgs>(
+  (row) => row.yardId,
+  async (ids, args, { tx, fleetId, nowMs }) => {
+    const { after, limit } = asked(args, ['text']);
+    const found = await pages.unitsOfYards(tx, fleetId, ids, nowMs, after, limit);
+    return (id) => cut(found.get(id) ?? [], args, (row) => [row.number]);
+  },
+);
+
+const assetsOfUnit = many<UnitWithYards, PageArgs>(
+  (row) => row.unitId,
+  async (ids, args, { tx, fleetId, nowMs }) => {
+    const { after, limit } = asked(args, ['id']);
+    const found = await pages.assetsOfUnits(tx, fleetId, ids, nowMs, after, limit);
+    return (id) => cut(found.get(id) ?? [], args, (row) => [row.assetId]);
+  },
+);
+
+type TaskArgs = PageArgs & { status?: UpkeepState['status'][] | null };
+
+/** Patterns are read once for each version in the life of a process: they never change. */
+async function shown(rows: readonly pages.UnitTask[], { tx, fleetId }: GraphContext) {
+  const tasks: Task[] = [];
+  for (const row of rows) {
+    const pattern = await patternOf(tx, fleetId, row);
+    const rule = pattern?.tasks.find((each) => each.key === row.taskKey) ?? null;
+    tasks.push({ ...showTask(row, rule), unitId: row.unitId });
+  }
+  return tasks;
+}
+
+const tasksOfUnit = many<UnitWithYards, TaskArgs>(
+  (row) => row.unitId,
+  async (ids, args, context) => {
+    const { after, limit } = asked(args, ['id', 'text']);
+    const { tx, fleetId } = context;
+    const status = args.status ?? null;
+    const found = await pages.tasksOfUnits(tx, fleetId, ids, status, after, limit);
+    const tasks = new Map<string, Task[]>();
+    for (const [id, rows] of found) tasks.set(id, await shown(rows, context));
+    return (id) => cut(tasks.get(id) ?? [], args, (task) => [task.assetId, task.task]);
+  },
+);
+
+interface UseArgs {
+  from?: string | null;
+  to?: string | null;
+  meter?: string | null;
+}
+
+const useOfAsset = many<AssetOnUnit, UseArgs>(
+  (row) => row.assetId,
+  async (ids, { from, to, meter }, { tx, fleetId, nowMs }) => {
+    const asked = { from: from ?? undefined, to: to ?? undefined };
+    const range = boundUsageRange(asked, latestLocalDay(nowMs));
+    const found = await pages.usageOfAssets(tx, fleetId, ids, range);
+    return (id) => shownUse(found.get(id) ?? [], meter ?? undefined);
+  },
+);
+
+const unitOfGateway = one<GatewayWithContact, UnitWithYards>(
+  (row) => row.gatewayId,
+  (ids, { tx, fleetId, nowMs }) => edges.unitsOfGateways(tx, fleetId, ids, nowMs),
+);
+
+const countersOfGateway = many<GatewayWithContact, unknown>(
+  (row) => row.gatewayId,
+  async (ids, _args, { tx, fleetId }) => {
+    const found = await shownCountersOf(tx, fleetId, ids);
+    return (id) => found.get(id) ?? [];
+  },
+);
+
+/** The edges of the graph: each is read for all parents of an answer at once. */
+export const loaders = {
+  Yard: { units: unitsOfYard },
+  Unit: {
+    homeYard: yard<UnitWithYards>((row) => row.homeYardId),
+    presentYard: yard<UnitWithYards>((row) => row.presentYardId),
+    assets: assetsOfUnit,
+    installs: installs<UnitWithYards>('unit', (row) => row.unitId),
+    tasks: tasksOfUnit,
+  },
+  Asset: {
+    unit: unit<AssetOnUnit>((row) => row.unitId),
+    installs: installs<AssetOnUnit>('asset', (row) => row.assetId),
+    usage: useOfAsset,
+  },
+  Install: {
+    unit: unit<InstallRow>((row) => row.unitId),
+    asset: asset<InstallRow>((row) => row.assetId),
+    gateway: gateway<InstallRow>((row) => row.gatewayId),
+  },
+  Gateway: {
+    unit: unitOfGateway,
+    installs: installs<GatewayWithContact>('gateway', (row) => row.gatewayId),
+    counters: countersOfGateway,
+  },
+  UpkeepTask: {
+    asset: asset<Task>((task) => task.assetId),
+    unit: unit<Task>((task) => task.unitId),
+  },
+  BringInUnit: {
+    unit: unit<BringInRow>((row) => row.unitId),
+    yard: yard<BringInRow>((row) => row.yardId),
+  },
+};
