@@ -51,6 +51,20 @@ export interface NewYard {
   timeZone: string;
 }
 
+export interface YardChange {
+  /**
+   * @minLength 1
+   * @maxLength 200
+   */
+  name?: string;
+  /**
+   * Given when the old one was wrong: all its days are reckoned anew.
+   * @maxLength 64
+   * @example "America/Chicago"
+   */
+  timeZone?: string;
+}
+
 export interface NewUnit {
   /**
    * What dispatch calls it.
@@ -75,6 +89,34 @@ export interface NewUnit {
   note?: string;
 }
 
+export interface UnitChange {
+  /**
+   * @minLength 1
+   * @maxLength 40
+   */
+  number?: string;
+  note?: string | null;
+  /**
+   * Its days follow the time zone of this yard.
+   * @format uuid
+   * @pattern ^([0-9a-fA-F]{8}-[0-9a-fA-F]{4}-[1-8][0-9a-fA-F]{3}-[89abAB][0-9a-fA-F]{3}-[0-9a-fA-F]{12}|00000000-0000-0000-0000-000000000000|ffffffff-ffff-ffff-ffff-ffffffffffff)$
+   */
+  homeYardId?: string;
+  /**
+   * Stable id.
+   * @format uuid
+   * @pattern ^([0-9a-fA-F]{8}-[0-9a-fA-F]{4}-[1-8][0-9a-fA-F]{3}-[89abAB][0-9a-fA-F]{3}-[0-9a-fA-F]{12}|00000000-0000-0000-0000-000000000000|ffffffff-ffff-ffff-ffff-ffffffffffff)$
+   */
+  presentYardId?: string;
+  /**
+   * When it came to the yard; default: now.
+   * @format date-time
+   * @pattern ^(?:(?:\d\d[2468][048]|\d\d[13579][26]|\d\d0[48]|[02468][048]00|[13579][26]00)-02-29|\d{4}-(?:(?:0[13578]|1[02])-(?:0[1-9]|[12]\d|3[01])|(?:0[469]|11)-(?:0[1-9]|[12]\d|30)|(?:02)-(?:0[1-9]|1\d|2[0-8])))T(?:(?:[01]\d|2[0-3]):[0-5]\d:[0-5]\d(?:\.\d+)?(?:Z|([+-](?:[01]\d|2[0-3]):[0-5]\d)))$
+   * @example "2026-11-02T08:30:00-05:00"
+   */
+  at?: string;
+}
+
 export interface NewAsset {
   kind: AssetKind;
   /**
@@ -90,6 +132,29 @@ export interface NewAsset {
   patternId?: string;
   /**
    * Default: the newest.
+   * @min 1
+   * @max 9007199254740991
+   */
+  patternVersion?: number;
+  /** @maxLength 2000 */
+  note?: string;
+}
+
+export interface AssetChange {
+  /**
+   * @minLength 1
+   * @maxLength 80
+   */
+  serial?: string;
+  note?: string | null;
+  /**
+   * Stable id.
+   * @format uuid
+   * @pattern ^([0-9a-fA-F]{8}-[0-9a-fA-F]{4}-[1-8][0-9a-fA-F]{3}-[89abAB][0-9a-fA-F]{3}-[0-9a-fA-F]{12}|00000000-0000-0000-0000-000000000000|ffffffff-ffff-ffff-ffff-ffffffffffff)$
+   */
+  patternId?: string;
+  /**
+   * Default, with a patternId: the newest. Work that is done stays done.
    * @min 1
    * @max 9007199254740991
    */
@@ -271,6 +336,15 @@ export interface NewGateway {
   serial: string;
   /** @maxLength 2000 */
   note?: string;
+}
+
+export interface GatewayChange {
+  /**
+   * @minLength 1
+   * @maxLength 80
+   */
+  serial?: string;
+  note?: string | null;
 }
 
 export type NewGatewayKey = object;
@@ -629,6 +703,7 @@ export interface Asset {
   patternVersion: number | null;
   /** The unit that it is on now. */
   unitId: string | null;
+  note: string | null;
   createdAt: string;
 }
 
@@ -920,6 +995,18 @@ export interface Gateway {
   lastPostAt: string | null;
   /** Shown once, at creation. */
   key?: string | null;
+}
+
+export interface GatewayRecord {
+  /**
+   * Stable id.
+   * @format uuid
+   * @pattern ^([0-9a-fA-F]{8}-[0-9a-fA-F]{4}-[1-8][0-9a-fA-F]{3}-[89abAB][0-9a-fA-F]{3}-[0-9a-fA-F]{12}|00000000-0000-0000-0000-000000000000|ffffffff-ffff-ffff-ffff-ffffffffffff)$
+   */
+  gatewayId: string;
+  serial: string;
+  note: string | null;
+  createdAt: string;
 }
 
 export interface Counters {
@@ -1585,6 +1672,44 @@ export class Liftwright extends HttpClient {
    * No description
    *
    * @tags fleet
+   * @name GetYard
+   * @summary A yard, with the ETag that a change of it needs
+   * @request GET:/v1/yards/{yardId}
+   * @secure
+   */
+  getYard = (yardId: string, params: RequestParams = {}) =>
+    this.request<Yard, Problem>({
+      path: `/v1/yards/${yardId}`,
+      method: "GET",
+      secure: true,
+      format: "json",
+      ...params,
+    });
+
+  /**
+   * No description
+   *
+   * @tags fleet
+   * @name PatchYard
+   * @summary Rename a yard, or correct its time zone
+   * @request PATCH:/v1/yards/{yardId}
+   * @secure
+   */
+  patchYard = (yardId: string, data: YardChange, params: RequestParams = {}) =>
+    this.request<Yard, Problem>({
+      path: `/v1/yards/${yardId}`,
+      method: "PATCH",
+      body: data,
+      secure: true,
+      type: "application/json",
+      format: "json",
+      ...params,
+    });
+
+  /**
+   * No description
+   *
+   * @tags fleet
    * @name PostUnits
    * @summary Add a unit
    * @request POST:/v1/units
@@ -1650,6 +1775,44 @@ export class Liftwright extends HttpClient {
    * No description
    *
    * @tags fleet
+   * @name GetUnit
+   * @summary A unit, with the ETag that a change of it needs
+   * @request GET:/v1/units/{unitId}
+   * @secure
+   */
+  getUnit = (unitId: string, params: RequestParams = {}) =>
+    this.request<Unit, Problem>({
+      path: `/v1/units/${unitId}`,
+      method: "GET",
+      secure: true,
+      format: "json",
+      ...params,
+    });
+
+  /**
+   * No description
+   *
+   * @tags fleet
+   * @name PatchUnit
+   * @summary Give a unit another number, note or yard
+   * @request PATCH:/v1/units/{unitId}
+   * @secure
+   */
+  patchUnit = (unitId: string, data: UnitChange, params: RequestParams = {}) =>
+    this.request<Unit, Problem>({
+      path: `/v1/units/${unitId}`,
+      method: "PATCH",
+      body: data,
+      secure: true,
+      type: "application/json",
+      format: "json",
+      ...params,
+    });
+
+  /**
+   * No description
+   *
+   * @tags fleet
    * @name PostAssets
    * @summary Add an asset
    * @request POST:/v1/assets
@@ -1707,6 +1870,48 @@ export class Liftwright extends HttpClient {
       method: "GET",
       query: query,
       secure: true,
+      format: "json",
+      ...params,
+    });
+
+  /**
+   * No description
+   *
+   * @tags fleet
+   * @name GetAsset
+   * @summary An asset, with the ETag that a change of it needs
+   * @request GET:/v1/assets/{assetId}
+   * @secure
+   */
+  getAsset = (assetId: string, params: RequestParams = {}) =>
+    this.request<Asset, Problem>({
+      path: `/v1/assets/${assetId}`,
+      method: "GET",
+      secure: true,
+      format: "json",
+      ...params,
+    });
+
+  /**
+   * No description
+   *
+   * @tags fleet
+   * @name PatchAsset
+   * @summary Correct the serial or note of an asset, or have it follow another pattern version
+   * @request PATCH:/v1/assets/{assetId}
+   * @secure
+   */
+  patchAsset = (
+    assetId: string,
+    data: AssetChange,
+    params: RequestParams = {},
+  ) =>
+    this.request<Asset, Problem>({
+      path: `/v1/assets/${assetId}`,
+      method: "PATCH",
+      body: data,
+      secure: true,
+      type: "application/json",
       format: "json",
       ...params,
     });
@@ -1787,7 +1992,7 @@ export class Liftwright extends HttpClient {
    *
    * @tags fleet
    * @name GetInstall
-   * @summary An install with its corrections
+   * @summary An install with its corrections, and the ETag that a change of it needs
    * @request GET:/v1/installs/{installId}
    * @secure
    */
@@ -1814,7 +2019,7 @@ export class Liftwright extends HttpClient {
     data: InstallChange,
     params: RequestParams = {},
   ) =>
-    this.request<Install, Problem>({
+    this.request<InstallWithHistory, Problem>({
       path: `/v1/installs/${installId}`,
       method: "PATCH",
       body: data,
@@ -2051,6 +2256,48 @@ export class Liftwright extends HttpClient {
       method: "GET",
       query: query,
       secure: true,
+      format: "json",
+      ...params,
+    });
+
+  /**
+   * No description
+   *
+   * @tags gateways
+   * @name GetGateway
+   * @summary A gateway, with the ETag that a change of it needs
+   * @request GET:/v1/gateways/{gatewayId}
+   * @secure
+   */
+  getGateway = (gatewayId: string | "me", params: RequestParams = {}) =>
+    this.request<GatewayRecord, Problem>({
+      path: `/v1/gateways/${gatewayId}`,
+      method: "GET",
+      secure: true,
+      format: "json",
+      ...params,
+    });
+
+  /**
+   * No description
+   *
+   * @tags gateways
+   * @name PatchGateway
+   * @summary Correct the serial or note of a gateway
+   * @request PATCH:/v1/gateways/{gatewayId}
+   * @secure
+   */
+  patchGateway = (
+    gatewayId: string | "me",
+    data: GatewayChange,
+    params: RequestParams = {},
+  ) =>
+    this.request<GatewayRecord, Problem>({
+      path: `/v1/gateways/${gatewayId}`,
+      method: "PATCH",
+      body: data,
+      secure: true,
+      type: "application/json",
       format: "json",
       ...params,
     });

@@ -17,6 +17,8 @@ export interface Answer {
   text: string;
   /** Seconds from `Retry-After`, else 0. */
   retryAfterS: number;
+  /** From `ETag`. */
+  etag?: string | null;
 }
 
 /** Sends a call; rejects when no answer came. */
@@ -27,6 +29,10 @@ export interface RequestParams {
   headers?: Record<string, string>;
   /** Another key than the client's. */
   key?: string;
+  /** For PATCH: the ETag of what is to be changed, from `onEtag` of the GET before. */
+  ifMatch?: string;
+  /** Told the ETag of what was answered. */
+  onEtag?: (etag: string) => void;
 }
 
 interface FullRequest extends RequestParams {
@@ -44,6 +50,8 @@ export class CallError extends Error {
   override readonly name = 'CallError';
   readonly status: number;
   readonly code: string;
+  /** Of `precondition_failed`: the ETag that the thing has now. */
+  readonly etag: string | null;
 
   constructor(call: Call, answer: Answer | null) {
     const { code, detail } = problemOf(answer);
@@ -51,6 +59,7 @@ export class CallError extends Error {
     super(`${call.method} ${call.path} was answered ${status} ${code}: ${detail}`);
     this.status = status;
     this.code = code;
+    this.etag = answer?.etag ?? null;
   }
 }
 
@@ -79,6 +88,7 @@ export function fetchFrom(baseUrl: string): Send {
       status: answer.status,
       text: await answer.text(),
       retryAfterS: Number(answer.headers.get('retry-after') ?? 0) || 0,
+      etag: answer.headers.get('etag'),
     };
   };
 }
@@ -111,6 +121,7 @@ export class HttpClient<Key extends string = string> {
     for (let attempt = 1; ; attempt++) {
       const answer = await this.#send(call).catch(() => null);
       if (answer !== null && answer.status < 300) {
+        if (answer.etag) request.onEtag?.(answer.etag);
         return (answer.text === '' ? undefined : JSON.parse(answer.text)) as T;
       }
       const passing = answer === null || answer.status === 429 || answer.status === 503;
@@ -122,7 +133,7 @@ export class HttpClient<Key extends string = string> {
     }
   }
 
-  #callOf({ path, method, query, body, secure, key, headers }: FullRequest): Call {
+  #callOf({ path, method, query, body, secure, key, ifMatch, headers }: FullRequest): Call {
     const login = secure ? (key ?? this.#key) : undefined;
     return {
       method,
@@ -131,6 +142,7 @@ export class HttpClient<Key extends string = string> {
         ...(login === undefined ? {} : { authorization: `Bearer ${login}` }),
         ...(body === undefined ? {} : { 'content-type': 'application/json' }),
         ...(method !== 'GET' ? { 'idempotency-key': globalThis.crypto.randomUUID() } : {}),
+        ...(ifMatch === undefined ? {} : { 'if-match': ifMatch }),
         ...headers,
       },
       body: body === undefined ? null : JSON.stringify(body),

@@ -27,6 +27,7 @@ export const catalogue = {
   task_ambiguous: [409, 'More than one asset of the unit has that task'],
   already_voided: [409, 'It was voided before'],
   request_in_flight: [409, 'The same request is still being worked on'],
+  precondition_failed: [412, 'It is not what it was when you read it'],
   body_too_large: [413, 'The body is too large'],
   media_type_unsupported: [415, 'This media type is not taken here'],
   reference_unknown: [422, 'The body refers to something that is not in this fleet'],
@@ -45,6 +46,7 @@ export const catalogue = {
   import_refused: [422, 'The sheets have faults; nothing was brought in'],
   deferral_refused: [422, 'This task may not be deferred so'],
   idempotency_key_reused: [422, 'The Idempotency-Key was used with another request'],
+  precondition_missing: [428, 'The change must say what it is a change of'],
   rate_limited: [429, 'Too many requests came with this key'],
   internal: [500, 'Something went wrong here'],
   overloaded: [503, 'The service is overloaded'],
@@ -66,11 +68,13 @@ export class Problem extends Error {
   readonly detail: string;
   readonly errors: FieldFault[] | undefined;
   readonly retryAfterS: number | undefined;
+  /** The entity tag that the thing has now. */
+  readonly etag: string | undefined;
 
   constructor(
     code: ProblemCode,
     detail: string,
-    more: { errors?: FieldFault[]; retryAfterS?: number } = {},
+    more: { errors?: FieldFault[]; retryAfterS?: number; etag?: string } = {},
   ) {
     super(`${code}: ${detail}`);
     this.name = 'Problem';
@@ -78,6 +82,7 @@ export class Problem extends Error {
     this.detail = detail;
     this.errors = more.errors;
     this.retryAfterS = more.retryAfterS;
+    this.etag = more.etag;
   }
 
   get status(): number {

@@ -27,6 +27,7 @@ export function keepAlive(url: string): KeptAlive {
             status: answer.statusCode ?? 0,
             text: Buffer.concat(chunks).toString('utf8'),
             retryAfterS: Number(answer.headers['retry-after'] ?? 0) || 0,
+            etag: answer.headers.etag ?? null,
           }),
         );
       });

@@ -153,6 +153,8 @@ const causeTexts: Record<Cause['what'], string> = {
   install_begun: 'an install was told',
   install_moved: 'an install was moved',
   install_corrected: 'an install was corrected',
+  unit_moved: 'the unit has another home yard',
+  yard_corrected: 'the time zone of the yard was corrected',
   meter_source_chosen: 'another meter source was chosen',
   meter_source_voided: 'a choice of meter source was taken back',
   hand_reading_voided: 'a reading by hand was voided',

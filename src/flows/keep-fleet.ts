@@ -137,6 +137,7 @@ export async function addAsset(
     serial: string;
     patternId: string | null;
     patternVersion: number | null;
+    note?: string | null;
   },
 ): Promise<AssetOnUnit> {
   const { tx, fleetId, nowMs } = work;
@@ -159,7 +160,7 @@ export async function addAsset(
     patternId,
     patternVersion,
     createdAtMs: nowMs,
-    note: null,
+    note: input.note ?? null,
   };
   await insertAsset(tx, row);
   work.record({

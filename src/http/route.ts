@@ -7,6 +7,7 @@ import { Problem } from '../errors.ts';
 import type { Work } from '../flows/work.ts';
 import { withFleet } from '../store/pool.ts';
 import type { Tx } from '../store/tx.ts';
+import { etagOf, ifMatchHeaders } from './etag.ts';
 import { type Answer, perform } from './perform.ts';
 import type { RouteDeps } from './route-deps.ts';
 import { idempotencyHeaders, pageOf, pageQuery, refusals, security } from './schemas/common.ts';
@@ -34,6 +35,10 @@ export function postRoute<B extends z.ZodType, R extends z.ZodType, P extends Pa
     /** A change of what there is answers 200. */
     method?: 'POST' | 'PATCH';
     bodyLimit?: number;
+    /** It must come with If-Match; `run` checks it. */
+    conditional?: boolean;
+    /** The answer is what GET shows of the thing, and carries its ETag. */
+    tagged?: boolean;
     run(
       work: Work,
       body: z.output<B>,
@@ -53,7 +58,9 @@ export function postRoute<B extends z.ZodType, R extends z.ZodType, P extends Pa
     tags: [tag],
     summary,
     security,
-    headers: idempotencyHeaders,
+    headers: route.conditional
+      ? idempotencyHeaders.extend(ifMatchHeaders.shape)
+      : idempotencyHeaders,
     params: route.params ?? noParams,
     body,
     response: {
@@ -70,10 +77,12 @@ export function postRoute<B extends z.ZodType, R extends z.ZodType, P extends Pa
     handler: async (req, reply) => {
       const taken = req.body as z.output<B>;
       try {
-        return await perform(deps, req, reply, async (work) => ({
+        const answered = await perform(deps, req, reply, async (work) => ({
           status,
           ...(await run(work, taken, req as never)),
         }));
+        if (route.tagged) reply.header('etag', etagOf(answered));
+        return answered;
       } catch (error) {
         if (error instanceof Problem) await route.refused?.(error, taken, req as never);
         throw error;

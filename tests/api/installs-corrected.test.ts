@@ -37,10 +37,8 @@ async function installOf(unitId: string, what: string): Promise<string> {
   const found = (await installsOf(unitId)).find((i) => (i.assetId ?? i.gatewayId) === what);
   return found.installId;
 }
-const patch = async (installId: string, body: object) => {
-  const url = `/v1/installs/${installId}`;
-  return fleet.client.call({ method: 'PATCH', url, body: { reason: 'misread', ...body } });
-};
+const patch = (installId: string, body: object) =>
+  fleet.client.patch(`/v1/installs/${installId}`, { reason: 'misread', ...body });
 async function corrected(installId: string, body: object): Promise<Json> {
   const answer = await patch(installId, body);
   expect(answer.status, JSON.stringify(answer.body)).toBe(200);
@@ -165,8 +163,8 @@ describe('an install corrected afterwards', () => {
     ];
     for (const [body, code] of refusals)
       expect([body, (await patch(id, body)).code]).toEqual([body, code]);
-    const without = { method: 'PATCH' as const, url: `/v1/installs/${id}`, body: { to: null } };
-    expect((await fleet.client.call(without)).code).toBe('body_invalid');
+    const without = await fleet.client.patch(`/v1/installs/${id}`, { to: null });
+    expect(without.code).toBe('body_invalid');
     expect((await patch(nowhere, { to: null })).code).toBe('not_found');
     expect((await fleet.client.get(`/v1/installs/${nowhere}`)).code).toBe('not_found');
     expect((await fleet.client.read(`/v1/installs/${id}`)).corrections).toEqual([]);

@@ -91,7 +91,7 @@ test('every list of the contract is bounded: a page, or a list with a greatest l
   expect(unbounded.filter((path) => !/\/(example|required|enum)\b/.test(path))).toEqual([]);
   const paged = Object.entries(contract.paths).flatMap(([path, operations]) => {
     const parameters = (operations.get as { parameters?: { name: string }[] })?.parameters ?? [];
-    return parameters.some(({ name }) => name === 'cursor') ? [path] : [];
+    return parameters.some(({ name }) => name === 'cursor') && !path.includes('{') ? [path] : [];
   });
   expect(paged.sort()).toEqual(lists.map(([url]) => url).sort());
 });

@@ -26,6 +26,10 @@ const admin = (call: Call) => fleet.client.call(call);
 const post = (url: string, body: unknown, headers: Record<string, string> = {}) =>
   admin({ method: 'POST', url, body, headers });
 const yard = { name: 'New', timeZone: 'UTC' };
+const patchYard = async (headers: Record<string, string> = {}) => {
+  const [{ yardId }] = await app.admin.all('/v1/yards');
+  return admin({ method: 'PATCH', url: `/v1/yards/${yardId}`, body: { name: 'Other' }, headers });
+};
 
 const read = (more: object) =>
   post(`/v1/assets/${truck.liftId}/hand-readings`, {
@@ -109,6 +113,8 @@ const reached: Record<ProblemCode, (() => Promise<Answer>) | string> = {
     await post('/v1/yards', { ...yard, name: 'Once' }, headers);
     return post('/v1/yards', { ...yard, name: 'Twice' }, headers);
   },
+  precondition_failed: () => patchYard({ 'if-match': '"x"' }),
+  precondition_missing: () => patchYard(),
   rate_limited: 'request-limits.test.ts: a key beyond its limit',
   internal: 'below: a fault of ours',
   overloaded: 'database-away.test.ts',

@@ -45,6 +45,22 @@ describe('the typed client', () => {
     expect(calls[0]?.headers).toEqual({ authorization: 'Bearer other' });
   });
 
+  test('hands on the ETag of what it read, and sends it with a change', async () => {
+    const { client, calls } = clientWith([
+      { ...ok({ name: 'North' }), etag: '"one"' },
+      { ...ok({ name: 'South' }), etag: '"two"' },
+      { ...refused(412, 'precondition_failed'), etag: '"three"' },
+    ]);
+    const seen: string[] = [];
+    const onEtag = (etag: string) => seen.push(etag);
+    await client.getYard('y', { onEtag });
+    await client.patchYard('y', { name: 'South' }, { ifMatch: seen[0] as string, onEtag });
+    expect(calls[1]?.headers['if-match']).toBe('"one"');
+    expect(seen).toEqual(['"one"', '"two"']);
+    const late = client.patchYard('y', { name: 'West' }, { ifMatch: '"one"' });
+    await expect(late).rejects.toMatchObject({ code: 'precondition_failed', etag: '"three"' });
+  });
+
   test('does not compile with what the contract has not', () => {
     const { client } = clientWith([]);
     // Never called: the type checker of the build fails when one of these is no error any more.

@@ -71,6 +71,12 @@ export class Client {
     return this.call({ method: 'POST', url, body, headers });
   }
 
+  /** Changes what GET shows at the same place, with the ETag that it has now. */
+  async patch(url: string, body: unknown, headers: Record<string, string> = {}): Promise<Answer> {
+    const { etag = '*' } = (await this.get(url)).headers;
+    return this.call({ method: 'PATCH', url, body, headers: { 'if-match': etag, ...headers } });
+  }
+
   #said({ status, body }: Answer): string {
     const cause = status >= 500 ? (this.#logged.at(-1)?.slice(0, 2_000) ?? '') : '';
     return `${JSON.stringify(body)} ${cause}`;

@@ -9,10 +9,12 @@ export interface Cause {
     | 'install_begun'
     | 'install_moved'
     | 'install_corrected'
+    | 'unit_moved'
+    | 'yard_corrected'
     | 'meter_source_chosen'
     | 'meter_source_voided'
     | 'hand_reading_voided';
-  /** What it is about: `install/<id>`, `asset/<id>`. */
+  /** What it is about: `install/<id>`, `asset/<id>`, `unit/<id>`, `yard/<id>`. */
   subject: string;
   /** The correction or the choice. */
   id?: string;

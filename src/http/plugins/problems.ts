@@ -60,6 +60,7 @@ export function toProblem(error: FastifyError, method: string): Problem {
 export function sendProblem(req: FastifyRequest, reply: FastifyReply, problem: Problem) {
   if (problem.status === 401) reply.header('www-authenticate', 'Bearer realm="liftwright"');
   if (problem.retryAfterS !== undefined) reply.header('retry-after', String(problem.retryAfterS));
+  if (problem.etag !== undefined) reply.header('etag', problem.etag);
   return reply
     .code(problem.status)
     .header('content-type', 'application/problem+json; charset=utf-8')
@@ -93,6 +94,10 @@ export const problems = fp(
     app.addHook('onRequest', async (req) => {
       // What was begun is finished; what comes after is for another process, or for later.
       if (closing) throw new Problem('stopping', 'Send it again.', { retryAfterS: 5 });
+      // The router takes `/v1/units/` for a unit without an id.
+      if (req.routeOptions.config.duty && Object.values(req.params as object).includes('')) {
+        throw new Problem('route_not_found', 'See /docs for the routes.');
+      }
       const encoding = req.headers['content-encoding'] ?? 'identity';
       if (encoding === 'identity' || req.routeOptions.config.encodings?.includes(encoding)) return;
       throw new Problem('media_type_unsupported', 'This Content-Encoding is not taken here.');

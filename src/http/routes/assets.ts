@@ -1,10 +1,17 @@
 import type { FastifyInstance } from 'fastify';
+import { z } from 'zod';
 import { instantText } from '../../domain/instant.ts';
+import { Problem } from '../../errors.ts';
+import { editAsset } from '../../flows/edit-fleet.ts';
 import { addAsset } from '../../flows/keep-fleet.ts';
-import { type AssetOnUnit, listAssets } from '../../store/asset.ts';
+import { type AssetOnUnit, findAsset, listAssets } from '../../store/asset.ts';
+import { lockThing } from '../../store/edit.ts';
+import { editRoutes } from '../edit-routes.ts';
+import { recorder } from '../recorder.ts';
 import { listRoute, postRoute } from '../route.ts';
 import type { RouteDeps } from '../route-deps.ts';
-import { asset, newAsset } from '../schemas/fleet.ts';
+import { id } from '../schemas/common.ts';
+import { asset, assetChange, newAsset } from '../schemas/fleet.ts';
 
 const show = (row: AssetOnUnit) => ({
   assetId: row.assetId,
@@ -13,6 +20,7 @@ const show = (row: AssetOnUnit) => ({
   patternId: row.patternId,
   patternVersion: row.patternVersion,
   unitId: row.unitId,
+  note: row.note,
   createdAt: instantText(row.createdAtMs),
 });
 
@@ -24,8 +32,9 @@ export async function assetRoutes(app: FastifyInstance, deps: RouteDeps): Promis
     duty: 'keep_fleet',
     body: newAsset,
     answer: asset,
-    run: async (work, { kind, serial, patternId = null, patternVersion = null }) => ({
-      body: show(await addAsset(work, { kind, serial, patternId, patternVersion })),
+    tagged: true,
+    run: async (work, { patternId = null, patternVersion = null, note = null, ...named }) => ({
+      body: show(await addAsset(work, { ...named, patternId, patternVersion, note })),
     }),
   });
   listRoute(app, deps, {
@@ -39,5 +48,25 @@ export async function assetRoutes(app: FastifyInstance, deps: RouteDeps): Promis
     show,
     read: (tx, req, after, limit) =>
       listAssets(tx, req.caller.fleetId, deps.clock.nowMs(), after, limit),
+  });
+  editRoutes(app, deps, {
+    url: '/v1/assets/:assetId',
+    tag: 'fleet',
+    get: { summary: 'An asset, with the ETag that a change of it needs', duty: 'read' },
+    patch: {
+      summary: 'Correct the serial or note of an asset, or have it follow another pattern version',
+      duty: 'keep_fleet',
+    },
+    params: z.object({ assetId: id }),
+    body: assetChange,
+    answer: asset,
+    read: async (tx, req) => {
+      const { fleetId } = req.caller;
+      const row = await findAsset(tx, fleetId, req.params.assetId, deps.clock.nowMs());
+      if (!row) throw new Problem('not_found', 'There is no such asset in this fleet.');
+      return show(row);
+    },
+    lock: (tx, req) => lockThing(tx, req.caller.fleetId, 'asset', req.params.assetId),
+    change: (work, body, req) => editAsset(work, recorder(req), req.params.assetId, body),
   });
 }

@@ -1,10 +1,10 @@
-import { createHash } from 'node:crypto';
 import type { FastifyInstance } from 'fastify';
 import { z } from 'zod';
 import { page, parseCursor } from '../../cursor.ts';
 import { instantText } from '../../domain/instant.ts';
 import { addDays, latestLocalDay } from '../../domain/usage/local-day.ts';
 import { type BringInRow, bringInList } from '../../store/standing.ts';
+import { etagOf, tellUnchanged } from '../etag.ts';
 import { getRoute } from '../route.ts';
 import type { RouteDeps } from '../route-deps.ts';
 import { cursor, id, pageOf, pageQuery } from '../schemas/common.ts';
@@ -58,14 +58,7 @@ export async function bringInRoutes(app: FastifyInstance, deps: RouteDeps): Prom
         limit + 1,
       );
       const body = page(rows, limit, show, (row) => [row.rank, row.pressOn, row.unitId]);
-      const etag = `"${createHash('sha256').update(JSON.stringify(body)).digest('base64url')}"`;
-      reply.header('etag', etag).header('cache-control', 'private, no-cache');
-      const known = String(req.headers['if-none-match'] ?? '');
-      if (known === '*' || known.split(/\s*,\s*/).some((tag) => tag.replace(/^W\//, '') === etag)) {
-        reply.code(304);
-        return null as never;
-      }
-      return body;
+      return tellUnchanged(req, reply, etagOf(body)) ? (null as never) : body;
     },
   });
 }

@@ -4,11 +4,15 @@ import { instantText } from '../../domain/instant.ts';
 import { needsPerson } from '../../domain/usage/verdict.ts';
 import { Problem } from '../../errors.ts';
 import { declareCounters, issueEpoch, shownCounters } from '../../flows/declare-counters.ts';
+import { editGateway } from '../../flows/edit-fleet.ts';
 import { noteJoinRefused } from '../../flows/join-controller.ts';
 import { addGateway, replaceGatewayKey } from '../../flows/keep-fleet.ts';
 import { readVerdicts } from '../../flows/read-verdicts.ts';
+import { lockThing } from '../../store/edit.ts';
 import { findGateway, type GatewayWithContact, listGateways } from '../../store/gateway.ts';
 import type { Tx } from '../../store/tx.ts';
+import { editRoutes } from '../edit-routes.ts';
+import { recorder } from '../recorder.ts';
 import { getRoute, listRoute, postRoute } from '../route.ts';
 import type { RouteDeps } from '../route-deps.ts';
 import { id } from '../schemas/common.ts';
@@ -58,8 +62,9 @@ function gatewayOf(req: FastifyRequest & { params: { gatewayId: string } }): str
   return named;
 }
 
-async function mustKnow(tx: Tx, fleetId: number, gatewayId: string): Promise<void> {
-  if (await findGateway(tx, fleetId, gatewayId)) return;
+async function mustKnow(tx: Tx, fleetId: number, gatewayId: string): Promise<GatewayWithContact> {
+  const row = await findGateway(tx, fleetId, gatewayId);
+  if (row) return row;
   throw new Problem('not_found', 'There is no such gateway in this fleet.');
 }
 
@@ -89,6 +94,22 @@ function keepingRoutes(app: FastifyInstance, deps: RouteDeps): void {
     keyOf: (row: GatewayWithContact) => [row.gatewayId],
     show,
     read: (tx, req, after, limit) => listGateways(tx, req.caller.fleetId, after, limit),
+  });
+  editRoutes(app, deps, {
+    url: '/v1/gateways/:gatewayId',
+    tag: 'gateways',
+    get: { summary: 'A gateway, with the ETag that a change of it needs', duty: 'see_gateway' },
+    patch: { summary: 'Correct the serial or note of a gateway', duty: 'keep_fleet' },
+    params,
+    body: s.gatewayChange,
+    answer: s.gatewayRecord,
+    read: async (tx, req) => {
+      const row = await mustKnow(tx, req.caller.fleetId, gatewayOf(req));
+      const { gatewayId, serial, note, createdAt } = show(row);
+      return { gatewayId, serial, note, createdAt };
+    },
+    lock: (tx, req) => lockThing(tx, req.caller.fleetId, 'gateway', gatewayOf(req)),
+    change: (work, body, req) => editGateway(work, recorder(req), gatewayOf(req), body),
   });
   postRoute(app, deps, {
     url: '/v1/gateways/:gatewayId/keys',

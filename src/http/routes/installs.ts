@@ -9,9 +9,10 @@ import {
 } from '../../flows/correct-install.ts';
 import { install as installFlow } from '../../flows/install.ts';
 import { type InstallHistory, readInstall } from '../../flows/read-install.ts';
-import { type InstallRow, listInstalls } from '../../store/install.ts';
+import { type InstallRow, listInstalls, lockInstalls } from '../../store/install.ts';
+import { editRoutes } from '../edit-routes.ts';
 import { recorder } from '../recorder.ts';
-import { getRoute, listRoute, postRoute } from '../route.ts';
+import { listRoute, postRoute } from '../route.ts';
 import type { RouteDeps } from '../route-deps.ts';
 import { id, toMs } from '../schemas/common.ts';
 import * as s from '../schemas/fleet.ts';
@@ -82,38 +83,34 @@ function beginningRoutes(app: FastifyInstance, deps: RouteDeps): void {
     read: (tx, req, after, limit) =>
       listInstalls(tx, req.caller.fleetId, { unitId: req.query.unitId }, after, limit),
   });
-  getRoute(app, deps, {
-    url: '/v1/installs/:installId',
-    tag: 'fleet',
-    summary: 'An install with its corrections',
-    duty: 'read',
-    params: one,
-    answer: s.installWithHistory,
-    read: async (tx, req) =>
-      showHistory(await readInstall(tx, req.caller.fleetId, req.params.installId)),
-  });
 }
 
 function correctingRoutes(app: FastifyInstance, deps: RouteDeps): void {
-  postRoute(app, deps, {
-    method: 'PATCH',
+  editRoutes(app, deps, {
     url: '/v1/installs/:installId',
     tag: 'fleet',
-    summary: 'Correct an install afterwards; use moves to the asset that it belongs to',
-    duty: 'keep_fleet',
+    get: {
+      summary: 'An install with its corrections, and the ETag that a change of it needs',
+      duty: 'read',
+    },
+    patch: {
+      summary: 'Correct an install afterwards; use moves to the asset that it belongs to',
+      duty: 'keep_fleet',
+    },
     params: one,
     body: s.installChange,
-    answer: s.install,
-    run: async (work, { unitId, from, to, note, reason }, req) => {
-      const row = await correctInstall(work, recorder(req), req.params.installId, {
+    answer: s.installWithHistory,
+    read: async (tx, req) =>
+      showHistory(await readInstall(tx, req.caller.fleetId, req.params.installId)),
+    lock: (tx, req) => lockInstalls(tx, req.caller.fleetId),
+    change: (work, { unitId, from, to, note, reason }, req) =>
+      correctInstall(work, recorder(req), req.params.installId, {
         unitId,
         fromMs: from === undefined ? undefined : toMs(from),
         toMs: typeof to === 'string' ? toMs(to) : to,
         note,
         reason,
-      });
-      return { body: show(row) };
-    },
+      }),
   });
   postRoute(app, deps, {
     url: '/v1/installs/:installId/end',

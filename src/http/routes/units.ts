@@ -1,11 +1,17 @@
 import type { FastifyInstance } from 'fastify';
+import { z } from 'zod';
 import { instantText } from '../../domain/instant.ts';
+import { Problem } from '../../errors.ts';
+import { editUnit } from '../../flows/edit-fleet.ts';
 import { addUnit } from '../../flows/keep-fleet.ts';
-import { listUnits, type UnitWithYards } from '../../store/unit.ts';
+import { lockThing } from '../../store/edit.ts';
+import { findUnit, listUnits, type UnitWithYards } from '../../store/unit.ts';
+import { editRoutes } from '../edit-routes.ts';
+import { recorder } from '../recorder.ts';
 import { listRoute, postRoute } from '../route.ts';
 import type { RouteDeps } from '../route-deps.ts';
-import { toMs } from '../schemas/common.ts';
-import { newUnit, unit } from '../schemas/fleet.ts';
+import { id, toMs } from '../schemas/common.ts';
+import { newUnit, unit, unitChange } from '../schemas/fleet.ts';
 
 const show = (row: UnitWithYards) => ({
   unitId: row.unitId,
@@ -24,6 +30,7 @@ export async function unitRoutes(app: FastifyInstance, deps: RouteDeps): Promise
     duty: 'keep_fleet',
     body: newUnit,
     answer: unit,
+    tagged: true,
     run: async (work, { number, homeYardId, since, note = null }) => {
       const sinceMs = since === undefined ? null : toMs(since);
       return { body: show(await addUnit(work, { number, homeYardId, sinceMs, note })) };
@@ -40,5 +47,25 @@ export async function unitRoutes(app: FastifyInstance, deps: RouteDeps): Promise
     show,
     read: (tx, req, after, limit) =>
       listUnits(tx, req.caller.fleetId, deps.clock.nowMs(), after, limit),
+  });
+  editRoutes(app, deps, {
+    url: '/v1/units/:unitId',
+    tag: 'fleet',
+    get: { summary: 'A unit, with the ETag that a change of it needs', duty: 'read' },
+    patch: { summary: 'Give a unit another number, note or yard', duty: 'keep_fleet' },
+    params: z.object({ unitId: id }),
+    body: unitChange,
+    answer: unit,
+    read: async (tx, req) => {
+      const { fleetId } = req.caller;
+      const row = await findUnit(tx, fleetId, req.params.unitId, deps.clock.nowMs());
+      if (!row) throw new Problem('not_found', 'There is no such unit in this fleet.');
+      return show(row);
+    },
+    lock: (tx, req) => lockThing(tx, req.caller.fleetId, 'unit', req.params.unitId),
+    change: (work, { at, ...body }, req) => {
+      const atMs = at === undefined ? work.nowMs : toMs(at);
+      return editUnit(work, recorder(req), req.params.unitId, { ...body, atMs });
+    },
   });
 }

@@ -14,9 +14,24 @@ export const yard = z
   .object({ yardId: id, name: z.string(), timeZone: z.string(), createdAt: z.string() })
   .meta({ id: 'Yard' });
 
+const changesSomething = (body: object) => Object.values(body).some((value) => value !== undefined);
+const sayWhat = 'say what is otherwise';
+const unitNumber = z.string().trim().min(1).max(40);
+const serial = z.string().trim().min(1).max(80);
+
+export const yardChange = z
+  .strictObject({
+    name: name.optional(),
+    timeZone: timeZone
+      .optional()
+      .meta({ description: 'Given when the old one was wrong: all its days are reckoned anew.' }),
+  })
+  .refine(changesSomething, sayWhat)
+  .meta({ id: 'YardChange' });
+
 export const newUnit = z
   .strictObject({
-    number: z.string().trim().min(1).max(40).meta({ description: 'What dispatch calls it.' }),
+    number: unitNumber.meta({ description: 'What dispatch calls it.' }),
     homeYardId: id,
     since: instant
       .optional()
@@ -34,6 +49,17 @@ export const unit = z
     createdAt: z.string(),
   })
   .meta({ id: 'Unit' });
+
+export const unitChange = z
+  .strictObject({
+    number: unitNumber.optional(),
+    note: note.nullable().optional(),
+    homeYardId: id.optional().meta({ description: 'Its days follow the time zone of this yard.' }),
+    presentYardId: id.optional(),
+    at: instant.optional().meta({ description: 'When it came to the yard; default: now.' }),
+  })
+  .refine(({ at: _, ...change }) => changesSomething(change), sayWhat)
+  .meta({ id: 'UnitChange' });
 
 export const newPattern = z
   .strictObject({
@@ -56,11 +82,23 @@ export const pattern = z
 export const newAsset = z
   .strictObject({
     kind: assetKind,
-    serial: z.string().trim().min(1).max(80),
+    serial,
     patternId: id.optional(),
     patternVersion: z.int().min(1).optional().meta({ description: 'Default: the newest.' }),
+    note: note.optional(),
   })
   .meta({ id: 'NewAsset' });
+export const assetChange = z
+  .strictObject({
+    serial: serial.optional(),
+    note: note.nullable().optional(),
+    patternId: id.optional(),
+    patternVersion: z.int().min(1).optional().meta({
+      description: 'Default, with a patternId: the newest. Work that is done stays done.',
+    }),
+  })
+  .refine(changesSomething, sayWhat)
+  .meta({ id: 'AssetChange' });
 export const asset = z
   .object({
     assetId: id,
@@ -69,6 +107,7 @@ export const asset = z
     patternId: id.nullable(),
     patternVersion: z.int().nullable(),
     unitId: id.nullable().meta({ description: 'The unit that it is on now.' }),
+    note: z.string().nullable(),
     createdAt: z.string(),
   })
   .meta({ id: 'Asset' });
@@ -162,8 +201,16 @@ export const installWithHistory = z
   .meta({ id: 'InstallWithHistory' });
 
 export const newGateway = z
-  .strictObject({ serial: z.string().trim().min(1).max(80), note: note.optional() })
+  .strictObject({ serial, note: note.optional() })
   .meta({ id: 'NewGateway' });
+export const gatewayChange = z
+  .strictObject({ serial: serial.optional(), note: note.nullable().optional() })
+  .refine(changesSomething, sayWhat)
+  .meta({ id: 'GatewayChange' });
+/** What people say of a gateway, without what its posts change all the time. */
+export const gatewayRecord = z
+  .object({ gatewayId: id, serial: z.string(), note: z.string().nullable(), createdAt: z.string() })
+  .meta({ id: 'GatewayRecord' });
 export const gateway = z
   .object({
     gatewayId: id,
