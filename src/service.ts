@@ -47,6 +47,7 @@ export interface Service {
 const sweepEveryMs = 15_000;
 const houseEveryMs = 6 * 3_600_000;
 const leaveEveryMs = 60_000;
+const compactEveryMs = 3_600_000;
 
 async function versionOfPackage(): Promise<string> {
   const text = await readFile(new URL('../package.json', import.meta.url), 'utf8');
@@ -134,6 +135,7 @@ export async function startService(options: ServiceOptions): Promise<Service> {
     await queue.every('sweep', sweepEveryMs);
     await queue.every('partitions', houseEveryMs);
     await queue.every('leave', leaveEveryMs);
+    await queue.every('compact', compactEveryMs);
   }
   const url = config.role === 'worker' ? null : await listen(options, deps, lifecycle);
   await sweep(deps);

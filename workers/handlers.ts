@@ -1,6 +1,7 @@
 import type { FlowDeps } from '../src/flows/work.ts';
 import type { JobHandlers } from '../src/queue/port.ts';
 import { assess } from './assess.ts';
+import { compact } from './compact.ts';
 import { fold } from './fold.ts';
 import { leave } from './leave.ts';
 import { partitions } from './partitions.ts';
@@ -16,5 +17,6 @@ export function jobHandlers(deps: FlowDeps): JobHandlers {
     sweep: sweepMarks(deps),
     partitions: partitions(deps),
     leave: leave(deps),
+    compact: compact(deps),
   };
 }

@@ -4,6 +4,7 @@ import { instant, liftwright } from './column.ts';
 /**
  * Readings as they came, in runs of consecutive numbers; partitioned by month of arrival. Times
  * are the device's, values its own integer ticks: the first of each, and the steps to the next.
+ * Steps of arrival are null where all came in one post.
  */
 export const readingRun = liftwright.table(
   'reading_run',
@@ -18,8 +19,20 @@ export const readingRun = liftwright.table(
     firstRaw: bigint('first_raw', { mode: 'number' }).notNull(),
     atSteps: integer('at_steps').array().notNull(),
     rawSteps: integer('raw_steps').array().notNull(),
+    receivedSteps: integer('received_steps').array(),
   },
   (t) => [primaryKey({ columns: [t.fleetId, t.streamId, t.firstSeq, t.receivedAtMs] })],
+);
+
+/** Up to when the runs of a stream are joined. */
+export const streamCompaction = liftwright.table(
+  'stream_compaction',
+  {
+    fleetId: integer('fleet_id').notNull(),
+    streamId: bigint('stream_id', { mode: 'number' }).notNull(),
+    compactedToMs: instant('compacted_to').notNull(),
+  },
+  (t) => [primaryKey({ columns: [t.fleetId, t.streamId] })],
 );
 
 export const readingConflict = liftwright.table(

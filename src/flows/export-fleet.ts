@@ -19,6 +19,7 @@ export const tablesLeftOut: Readonly<Record<string, string>> = {
   request_use: 'what keys used of their limits in the minute that runs; of no use elsewhere',
   line_mark: 'work that waits to be done here; it empties itself',
   unit_mark: 'work that waits to be done here; it empties itself',
+  stream_compaction: 'how far readings are stored close together here; of no use elsewhere',
   fleet_deletion: 'about the deletion, not of the fleet; it holds the hash of a token',
 };
 

@@ -6,6 +6,7 @@ import { addRange, emptySet, type NumberSet } from '../domain/usage/number-set.t
 import {
   type Position,
   type Run,
+  runsAsPosted,
   runWithout,
   type StreamCause,
   strongestCause,
@@ -103,9 +104,12 @@ async function* deviceRuns(
       let readings = 0;
       for (const row of rows) {
         readings += row.raw.length;
-        for (const run of runWithout({ ordinal, cause, ...row }, leftOut)) {
-          any = true;
-          yield run;
+        const { arrivals, ...stored } = row;
+        for (const posted of runsAsPosted({ ordinal, cause, ...stored }, arrivals)) {
+          for (const run of runWithout(posted, leftOut)) {
+            any = true;
+            yield run;
+          }
         }
       }
       const last = rows.at(-1);

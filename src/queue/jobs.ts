@@ -4,7 +4,7 @@ import { SHARDS } from '../domain/shard.ts';
 /** Work that is split over the shards. */
 export const shardedJobs = ['fold', 'assess', 'sequence'] as const;
 /** Work that exists once for the whole service. */
-export const singleJobs = ['sweep', 'partitions', 'leave'] as const;
+export const singleJobs = ['sweep', 'partitions', 'leave', 'compact'] as const;
 
 export type ShardedJob = (typeof shardedJobs)[number];
 export type SingleJob = (typeof singleJobs)[number];
@@ -26,6 +26,7 @@ const single = z.strictObject({});
  * - `sequence`: number the outbox rows of a shard's fleets
  * - `sweep`: send wake-up calls again for marks that nobody has worked on
  * - `leave`: go on deleting fleets that leave
+ * - `compact`: join the small runs of readings of days past
  * - `partitions`: make and drop partitions of readings
  */
 export const jobPayloads = {
@@ -35,6 +36,7 @@ export const jobPayloads = {
   sweep: single,
   partitions: single,
   leave: single,
+  compact: single,
 } as const satisfies Record<JobName, z.ZodType>;
 
 export type JobPayload<J extends JobName> = z.infer<(typeof jobPayloads)[J]>;

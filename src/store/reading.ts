@@ -124,7 +124,10 @@ export async function saveStreamNumbers(
 
 export interface StoredRun {
   firstSeq: number;
+  /** When its first reading arrived. */
   receivedAtMs: number;
+  /** When each arrived, where they were posted apart and joined later; null: all at once. */
+  arrivals: Float64Array | null;
   offsetMs: number;
   at: Float64Array;
   raw: Float64Array;
@@ -145,14 +148,16 @@ interface RunColumns {
   first_raw: number;
   at_steps: Float64Array;
   raw_steps: Float64Array;
+  received_steps: Float64Array | null;
 }
 
 const runColumns = `first_seq, offset_ms, first_at_ms, first_raw, at_steps, raw_steps,
-  (extract(epoch from received_at) * 1000)::bigint as received_ms`;
+  received_steps, (extract(epoch from received_at) * 1000)::bigint as received_ms`;
 
 const storedRun = (row: RunColumns): StoredRun => ({
   firstSeq: row.first_seq,
   receivedAtMs: row.received_ms,
+  arrivals: row.received_steps && fromSteps(row.received_ms, row.received_steps),
   offsetMs: row.offset_ms,
   at: fromSteps(row.first_at_ms, row.at_steps),
   raw: fromSteps(row.first_raw, row.raw_steps),

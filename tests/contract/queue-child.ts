@@ -44,6 +44,7 @@ if (task.what === 'tell') {
     sweep: idle,
     partitions: idle,
     leave: idle,
+    compact: idle,
   });
   if (task.what === 'leave') {
     await queue.onChange(task.topic, () => undefined);

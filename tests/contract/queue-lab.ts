@@ -77,6 +77,7 @@ export function handlers(given: Partial<JobHandlers>): JobHandlers {
     sweep: idle,
     partitions: idle,
     leave: idle,
+    compact: idle,
     ...given,
   };
 }

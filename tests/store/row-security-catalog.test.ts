@@ -140,6 +140,8 @@ describe('tables', () => {
       `${one.policy} on ${one.table} for ${one.cmd} to ${one.roles}: ${one.qual} ${one.check}`;
     expect(others.map(line).sort()).toEqual([
       'keyring_reads_keys on api_key for SELECT to {lw_keyring}: true null',
+      `owner_compacts on reading_run for UPDATE to {lw_owner}: ${guard} ${guard}`,
+      `owner_compacts on stream_compaction for ALL to {lw_owner}: ${guard} ${guard}`,
       'owner_founds on api_key for ALL to {lw_owner}: true true',
       'owner_founds on event_chain for ALL to {lw_owner}: true true',
       'owner_founds on fleet for ALL to {lw_owner}: true true',
@@ -234,10 +236,12 @@ describe('functions', () => {
       ),
     ).toEqual(
       [
+        ['compact_runs', 'lw_owner'],
         ['delete_fleet_batch', 'lw_owner'],
         ['ensure_reading_partitions', 'lw_owner'],
         ['found_first_fleet', 'lw_owner'],
         ['resolve_api_key', 'lw_keyring'],
+        ['streams_to_compact', 'lw_owner'],
       ].map(([name, owner]) => ({ name, owner, path: 'search_path=liftwright, pg_temp' })),
     );
   });

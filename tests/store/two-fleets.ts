@@ -74,6 +74,7 @@ const rows = (fleet: number): [table: string, columns: string, values: string][]
   ],
   ['reading_run', runColumns, `${fleet}, 1, 2, '2026-11-10 00:00+00', 0, 1, 1, '{1}', '{1}'`],
   ['reading_run', runColumns, `${fleet}, 3, 3, '2026-12-10 00:00+00', 0, 2, 2, '{}', '{}'`],
+  ['stream_compaction', 'stream_id, compacted_to', `${fleet}, ${at}`],
   ['reading_conflict', 'stream_id, seq, at_ms, raw, received_at', `${fleet}, 1, 1, 9, ${at}`],
   [
     'reading_refusal',

@@ -63,6 +63,28 @@ export function runWithout(run: Run, leftOut: NumberSet): Run[] {
   }));
 }
 
+/**
+ * The runs as they were posted, of a run whose readings arrived at `arrivals` (ms, one for each):
+ * neighbours that arrived together. Null: all came with the first.
+ */
+export function* runsAsPosted(run: Run, arrivals: ArrayLike<number> | null): Generator<Run> {
+  if (arrivals === null) {
+    yield run;
+    return;
+  }
+  for (let from = 0, to = 1; from < arrivals.length; from = to, to += 1) {
+    const receivedAtMs = arrivals[from]!;
+    while (to < arrivals.length && arrivals[to] === receivedAtMs) to += 1;
+    yield {
+      ...run,
+      firstSeq: run.firstSeq + from,
+      at: part(run.at, from, to),
+      raw: part(run.raw, from, to),
+      receivedAtMs,
+    };
+  }
+}
+
 function part(values: ArrayLike<number>, from: number, to: number): ArrayLike<number> {
   if (values instanceof Float64Array) return values.subarray(from, to);
   return Array.prototype.slice.call(values, from, to);
