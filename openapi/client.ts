@@ -37,6 +37,25 @@ export interface PostedReadings {
   }[];
 }
 
+/** @example {"frames":[{"at":1795599400000,"id":"18FEE700","data":"81C40300E1730000"}]} */
+export interface PostedFrames {
+  /** @maxItems 50000 */
+  frames: {
+    /** Device's time: ms since 1970, or RFC 3339. */
+    at: number | string;
+    /**
+     * 29-bit identifier in hex.
+     * @maxLength 8
+     */
+    id: string;
+    /**
+     * Data bytes in hex.
+     * @maxLength 64
+     */
+    data: string;
+  }[];
+}
+
 export interface NewYard {
   /**
    * @minLength 1
@@ -659,6 +678,168 @@ export interface Problem {
     path: string;
     reason: string;
   }[];
+}
+
+export interface TakenFrames {
+  /**
+   * @min 0
+   * @max 9007199254740991
+   */
+  frames: number;
+  /** Whether this was a sign of life: something newer of a declared counter, or empty. */
+  heard: boolean;
+  /** @maxItems 64000 */
+  counters: FrameCounter[];
+  /**
+   * Parameters that could be counted from and are not declared.
+   * @maxItems 1024
+   */
+  undeclared: {
+    /**
+     * @min -9007199254740991
+     * @max 9007199254740991
+     */
+    spn: number;
+    /**
+     * @min -9007199254740991
+     * @max 9007199254740991
+     */
+    source: number;
+    /**
+     * @min 0
+     * @max 9007199254740991
+     */
+    samples: number;
+  }[];
+  skipped: {
+    /**
+     * @min 0
+     * @max 9007199254740991
+     */
+    remote: number;
+    /**
+     * @min 0
+     * @max 9007199254740991
+     */
+    can_fd: number;
+    /**
+     * @min 0
+     * @max 9007199254740991
+     */
+    standard: number;
+    /**
+     * @min 0
+     * @max 9007199254740991
+     */
+    error_frame: number;
+    /**
+     * @min 0
+     * @max 9007199254740991
+     */
+    other_group: number;
+    /**
+     * @min 0
+     * @max 9007199254740991
+     */
+    wrong_length: number;
+  };
+  unreadable: {
+    /**
+     * @min 0
+     * @max 9007199254740991
+     */
+    count: number;
+    /** @maxItems 20 */
+    first: {
+      /**
+       * @min -9007199254740991
+       * @max 9007199254740991
+       */
+      line: number;
+      reason: string;
+    }[];
+  };
+}
+
+export interface FrameCounter {
+  counter: string;
+  /**
+   * @min -9007199254740991
+   * @max 9007199254740991
+   */
+  epoch: number;
+  /**
+   * @min -9007199254740991
+   * @max 9007199254740991
+   */
+  spn: number;
+  /** Source address of the control unit that it listens to. */
+  source: number | null;
+  /**
+   * Said something new.
+   * @min 0
+   * @max 9007199254740991
+   */
+  accepted: number;
+  /**
+   * Said the value that stood.
+   * @min 0
+   * @max 9007199254740991
+   */
+  unchanged: number;
+  /**
+   * Of a time that was told of before.
+   * @min 0
+   * @max 9007199254740991
+   */
+  duplicate: number;
+  /**
+   * Too late to be integrated; `derived` only.
+   * @min 0
+   * @max 9007199254740991
+   */
+  late: number;
+  skipped: {
+    /**
+     * @min 0
+     * @max 9007199254740991
+     */
+    not_available: number;
+    /**
+     * @min 0
+     * @max 9007199254740991
+     */
+    error: number;
+    /**
+     * @min 0
+     * @max 9007199254740991
+     */
+    reserved: number;
+    /**
+     * @min 0
+     * @max 9007199254740991
+     */
+    parameter_specific: number;
+    /**
+     * @min 0
+     * @max 9007199254740991
+     */
+    other_source: number;
+    /**
+     * @min 0
+     * @max 9007199254740991
+     */
+    ahead: number;
+    /**
+     * @min 0
+     * @max 9007199254740991
+     */
+    too_early: number;
+  };
+  /** The value that stands, in ticks. */
+  raw: number | null;
+  /** Until when it is known to stand. */
+  knownUntil: string | null;
 }
 
 export interface Yard {
@@ -1595,6 +1776,26 @@ export class Liftwright extends HttpClient {
   postReadings = (data: PostedReadings, params: RequestParams = {}) =>
     this.request<SettledReadings, Problem>({
       path: `/v1/readings`,
+      method: "POST",
+      body: data,
+      secure: true,
+      type: "application/json",
+      format: "json",
+      ...params,
+    });
+
+  /**
+   * @description For loggers that keep nothing themselves: text of `candump -L`, or JSON; gzip accepted. Frames of counters whose basis is of J1939 (`j1939_248`, `derived_j1939_3948` …) become readings that are numbered here. The same frames again change nothing. Lines that are no frames are counted and the first are named; only a text without any frame is refused.
+   *
+   * @tags gateways
+   * @name PostFrames
+   * @summary Post J1939 frames; the server makes readings of the declared counters
+   * @request POST:/v1/frames
+   * @secure
+   */
+  postFrames = (data: PostedFrames, params: RequestParams = {}) =>
+    this.request<TakenFrames, Problem>({
+      path: `/v1/frames`,
       method: "POST",
       body: data,
       secure: true,

@@ -21,6 +21,7 @@ import { bringInRoutes } from './http/routes/bring-in.ts';
 import { docsRoutes } from './http/routes/docs.ts';
 import { eventRoutes } from './http/routes/events.ts';
 import { fleetRoutes } from './http/routes/fleet.ts';
+import { frameRoutes } from './http/routes/frames.ts';
 import { gatewayRoutes } from './http/routes/gateways.ts';
 import { graphqlRoutes } from './http/routes/graphql.ts';
 import { handReadingRoutes } from './http/routes/hand-readings.ts';
@@ -44,6 +45,7 @@ export interface AppDeps extends RouteDeps {
 
 const routes = [
   readingRoutes,
+  frameRoutes,
   yardRoutes,
   unitRoutes,
   assetRoutes,

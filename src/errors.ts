@@ -5,6 +5,7 @@
  */
 export const catalogue = {
   body_unreadable: [400, 'The body cannot be read'],
+  frames_unreadable: [400, 'No line of the text is a frame'],
   body_invalid: [400, 'The body is not as the contract says'],
   query_invalid: [400, 'A query or path parameter is not as the contract says'],
   header_invalid: [400, 'A header is not as the contract says'],
@@ -33,6 +34,7 @@ export const catalogue = {
   reference_unknown: [422, 'The body refers to something that is not in this fleet'],
   pattern_invalid: [422, 'The lift pattern is not sound'],
   resolution_invalid: [422, 'The resolution does not fit the meter'],
+  basis_invalid: [422, 'The basis does not fit the counter'],
   meter_unknown: [422, 'There is no such meter'],
   meter_not_counted: [422, 'An asset of this kind has no such meter'],
   dial_value_invalid: [422, 'That is no value of the dial'],

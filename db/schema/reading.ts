@@ -1,4 +1,4 @@
-import { bigint, integer, jsonb, primaryKey, smallint, text } from 'drizzle-orm/pg-core';
+import { bigint, boolean, integer, jsonb, primaryKey, smallint, text } from 'drizzle-orm/pg-core';
 import { instant, liftwright } from './column.ts';
 
 /**
@@ -63,6 +63,23 @@ export const readingRefusal = liftwright.table(
     receivedAtMs: instant('received_at').notNull(),
   },
   (t) => [primaryKey({ columns: [t.fleetId, t.streamId, t.seq] })],
+);
+
+/** Where the server stands in numbering the readings of a stream that it takes from frames. */
+export const frameTail = liftwright.table(
+  'frame_tail',
+  {
+    fleetId: integer('fleet_id').notNull(),
+    streamId: bigint('stream_id', { mode: 'number' }).notNull(),
+    source: smallint('source').notNull(),
+    atMs: bigint('at_ms', { mode: 'number' }).notNull(),
+    raw: bigint('raw', { mode: 'number' }).notNull(),
+    untilMs: bigint('until_ms', { mode: 'number' }).notNull(),
+    sampledMs: bigint('sampled_ms', { mode: 'number' }),
+    engaged: boolean('engaged'),
+    totalMs: bigint('total_ms', { mode: 'number' }),
+  },
+  (t) => [primaryKey({ columns: [t.fleetId, t.streamId] })],
 );
 
 /** Insert-only: this line has something new to fold. */

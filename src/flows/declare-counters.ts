@@ -1,4 +1,5 @@
 import { shardOf } from '../domain/shard.ts';
+import { frameBasisFault } from '../domain/usage/frame-basis.ts';
 import {
   builtInMeter,
   formatGrains,
@@ -112,9 +113,12 @@ function check(declared: CounterDeclaration): LineMeaning {
     throw new Problem('resolution_invalid', `${declared.counter}: ${resolution.reason}.`);
   }
   const { scope, controller, basis, basisVersion, widthBits } = declared;
+  const resolutionGrains = resolution.grains;
+  const fault = frameBasisFault({ basis, meter: meter.name, resolutionGrains, widthBits, scope });
+  if (fault !== null) throw new Problem('basis_invalid', `${declared.counter}: ${fault}.`);
   return {
     meter: meter.name,
-    resolutionGrains: resolution.grains,
+    resolutionGrains,
     widthBits,
     minMsPerTick: minMsPerTick(meter, resolution.grains),
     scope,
@@ -153,8 +157,8 @@ async function lineFor(work: Work, wanted: LineMeaning, gatewayId: string): Prom
  * otherwise is refused. Each counter gets its stream of epoch 0. `trusted`: somebody who keeps the
  * fleet says so, and may name any controller.
  *
- * @throws Problem not_found, meter_unknown, resolution_invalid, counter_declared_otherwise,
- * controller_elsewhere
+ * @throws Problem not_found, meter_unknown, resolution_invalid, basis_invalid,
+ * counter_declared_otherwise, controller_elsewhere
  */
 export async function declareCounters(
   work: Work,

@@ -118,7 +118,9 @@ function undeclared(posted: PostedStream, known: Map<string, DeclaredStream>): S
     counter: posted.counter,
     epoch: posted.epoch,
     verdict: declared ? 'unknown_epoch' : 'unknown_counter',
-    detail: declared ? 'this epoch was not issued' : 'this counter is not declared',
+    detail: declared
+      ? 'this epoch was not issued'
+      : 'this counter is not declared, or counts from frames',
   });
 }
 
@@ -218,7 +220,7 @@ async function storePlain(deps: FlowDeps, contact: Contact, intakes: Pending): P
 }
 
 /** The first sign of life after a silence changes what is known, also when it brings no reading. */
-async function noteHeard(work: Work, contact: Contact): Promise<void> {
+export async function noteHeard(work: Work, contact: Contact): Promise<void> {
   const { lastPostAtMs, habitMs } = await noteContact(work.tx, contact);
   const silent =
     lastPostAtMs === null || contact.receivedAtMs >= lastPostAtMs + allowedSilenceMs(habitMs);

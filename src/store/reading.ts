@@ -17,6 +17,7 @@ export interface StreamRun extends IntakeRun {
   stream: DeclaredStream;
 }
 
+/** The streams that a gateway numbers itself; those fed from frames are numbered here. */
 export async function declaredStreams(
   tx: Tx,
   fleetId: number,
@@ -27,7 +28,7 @@ export async function declaredStreams(
      from liftwright.counter c
      join liftwright.stream s on s.fleet_id = c.fleet_id and s.counter_id = c.counter_id
      join liftwright.fold_line l on l.fleet_id = c.fleet_id and l.line_id = c.line_id
-     where c.fleet_id = $1 and c.gateway_id = $2`,
+     where c.fleet_id = $1 and c.gateway_id = $2 and l.basis !~ '^(derived_)?j1939_'`,
     [fleetId, gatewayId],
   );
   return rows.map((row) => ({

@@ -42,6 +42,7 @@ const read = (more: object) =>
  */
 const reached: Record<ProblemCode, (() => Promise<Answer>) | string> = {
   body_unreadable: () => post('/v1/yards', '{"name": '),
+  frames_unreadable: 'frames.test.ts: a text without a frame',
   body_invalid: () => post('/v1/yards', { name: 'New' }),
   query_invalid: () => admin({ url: '/v1/units?limit=0' }),
   header_invalid: () => post('/v1/yards', yard, { 'idempotency-key': '""' }),
@@ -84,6 +85,10 @@ const reached: Record<ProblemCode, (() => Promise<Answer>) | string> = {
   resolution_invalid: () =>
     post(`/v1/gateways/${truck.gateway.id}/counters`, {
       counters: [{ ...ptoCounter, counter: 'fine', resolution: 0.0001 }],
+    }),
+  basis_invalid: () =>
+    post(`/v1/gateways/${truck.gateway.id}/counters`, {
+      counters: [{ ...ptoCounter, counter: 'bus', basis: 'j1939_249' }],
     }),
   meter_unknown: () =>
     post(`/v1/gateways/${truck.gateway.id}/counters`, {

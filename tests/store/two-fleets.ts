@@ -81,6 +81,7 @@ const rows = (fleet: number): [table: string, columns: string, values: string][]
     'stream_id, seq, verdict, at_text, raw_text, received_at',
     `${fleet}, 9, 'malformed', '1', '-1', ${at}`,
   ],
+  ['frame_tail', 'stream_id, source, at_ms, raw, until_ms', `${fleet}, 0, 2, 2, 2`],
   ['gateway_contact', 'gateway_id, last_post_at', `${id(6)}, ${at}`],
   ['gateway_clock', 'gateway_id, seen_at, offset_ms', `${id(6)}, ${at}, 200000`],
   [

@@ -194,7 +194,7 @@ function isPlain(at: unknown[], raw: unknown[], rawLimit: number, atLimit: numbe
  * Runs keep the steps from reading to reading in 32 bits; a wider one (25 days) begins a new
  * run.
  */
-const stepMax = 2 ** 31 - 1;
+export const stepMax = 2 ** 31 - 1;
 
 function stepFits(run: IntakeRun, at: number, raw: number): boolean {
   const last = run.at.length - 1;
