@@ -2,6 +2,8 @@
 
 export type TaskStatus = "ahead" | "in_window" | "overrun" | "unknown";
 
+export type GatewayState = "silent" | "waiting_decision";
+
 export type AssetKind = "chassis" | "lift" | "winch" | "dolly_set";
 
 /** @example {"streams":[{"counter":"pto_hours","epoch":0,"firstSeq":4101,"at":[1795599400000,1795599580000],"raw":[29664,29665]}]} */
@@ -1289,6 +1291,230 @@ export interface ReadingVerdict {
    */
   raw: number;
   needsPerson: boolean;
+}
+
+export interface GatewayHealth {
+  /**
+   * Stable id.
+   * @format uuid
+   * @pattern ^([0-9a-fA-F]{8}-[0-9a-fA-F]{4}-[1-8][0-9a-fA-F]{3}-[89abAB][0-9a-fA-F]{3}-[0-9a-fA-F]{12}|00000000-0000-0000-0000-000000000000|ffffffff-ffff-ffff-ffff-ffffffffffff)$
+   */
+  gatewayId: string;
+  serial: string;
+  /** RFC 3339, UTC. */
+  asOf: string;
+  unit: {
+    /**
+     * Stable id.
+     * @format uuid
+     * @pattern ^([0-9a-fA-F]{8}-[0-9a-fA-F]{4}-[1-8][0-9a-fA-F]{3}-[89abAB][0-9a-fA-F]{3}-[0-9a-fA-F]{12}|00000000-0000-0000-0000-000000000000|ffffffff-ffff-ffff-ffff-ffffffffffff)$
+     */
+    unitId: string;
+    number: string;
+  } | null;
+  /**
+   * Empty: nothing is wrong with it.
+   * @maxItems 5
+   */
+  states: GatewayState[];
+  /**
+   * What is to be said of it; times are of the unit’s home yard.
+   * @maxItems 400
+   */
+  reasons: {
+    code: string;
+    text: string;
+  }[];
+  contact: GatewayContact;
+  clock: GatewayClock;
+  /** @maxItems 64 */
+  counters: CounterHealth[];
+}
+
+export interface GatewayContact {
+  /** `never`: no post came yet, and none had to. */
+  state: "heard" | "silent" | "never";
+  /** RFC 3339, UTC. */
+  lastPostAt: string | null;
+  /** RFC 3339, UTC. */
+  silentSince: string | null;
+  /** From here on it is (or will be) called silent. */
+  silentFrom: string | null;
+  /** Its habit: the longest gap between posts of about the last month. */
+  longestGapSeconds: number;
+  allowedGapSeconds: number;
+}
+
+export interface GatewayClock {
+  /** Device clock minus ours when it last said so; below zero is behind. */
+  offsetMs: number | null;
+  /**
+   * Proven fast by so much now; 0: not.
+   * @min -9007199254740991
+   * @max 9007199254740991
+   */
+  fastMs: number;
+  /**
+   * When it was proven fast, or right again (0); newest first.
+   * @maxItems 20
+   */
+  facts: {
+    /** RFC 3339, UTC. */
+    seenAt: string;
+    /**
+     * @min -9007199254740991
+     * @max 9007199254740991
+     */
+    offsetMs: number;
+  }[];
+}
+
+export interface CounterHealth {
+  counter: string;
+  meter: string;
+  /** The last that counted. */
+  lastReadingAt: string | null;
+  /**
+   * Readings that fit nothing and wait for a person.
+   * @min 0
+   * @max 9007199254740991
+   */
+  setAside: number;
+  /**
+   * Pieces of work not done yet; 1000 is that or more.
+   * @min 0
+   * @max 1000
+   */
+  waiting: number;
+  /** RFC 3339, UTC. */
+  waitingSince: string | null;
+  /**
+   * @min 0
+   * @max 9007199254740991
+   */
+  epochsInAll: number;
+  /**
+   * The newest, newest last.
+   * @maxItems 10
+   */
+  epochs: EpochHealth[];
+}
+
+export interface EpochHealth {
+  /**
+   * @min -9007199254740991
+   * @max 9007199254740991
+   */
+  epoch: number;
+  cause: string;
+  /** RFC 3339, UTC. */
+  openedAt: string;
+  contiguous: number | null;
+  highest: number | null;
+  /**
+   * The lowest gaps.
+   * @maxItems 20
+   */
+  missing: [number, number][];
+  /**
+   * All of them.
+   * @min 0
+   * @max 9007199254740991
+   */
+  missingNumbers: number;
+  /**
+   * Declared lost; the lowest.
+   * @maxItems 20
+   */
+  lost: [number, number][];
+  /**
+   * @min 0
+   * @max 9007199254740991
+   */
+  lostNumbers: number;
+  /**
+   * Numbers sent with two values that wait for a person; 1000 is that or more.
+   * @min 0
+   * @max 1000
+   */
+  conflicts: number;
+  /**
+   * Refused for good; 1000 is that or more.
+   * @min 0
+   * @max 1000
+   */
+  refused: number;
+}
+
+export interface OwnStanding {
+  /**
+   * Stable id.
+   * @format uuid
+   * @pattern ^([0-9a-fA-F]{8}-[0-9a-fA-F]{4}-[1-8][0-9a-fA-F]{3}-[89abAB][0-9a-fA-F]{3}-[0-9a-fA-F]{12}|00000000-0000-0000-0000-000000000000|ffffffff-ffff-ffff-ffff-ffffffffffff)$
+   */
+  gatewayId: string;
+  serial: string;
+  /** RFC 3339, UTC. */
+  serverTime: string;
+  /**
+   * @min -9007199254740991
+   * @max 9007199254740991
+   */
+  serverTimeMs: number;
+  /** RFC 3339, UTC. */
+  lastPostAt: string | null;
+  /** @maxItems 64 */
+  counters: OwnCounter[];
+}
+
+export interface OwnCounter {
+  counter: string;
+  meter: string;
+  resolution: number;
+  /**
+   * @min -9007199254740991
+   * @max 9007199254740991
+   */
+  widthBits: number;
+  scope: string;
+  controller: string | null;
+  basis: string;
+  /**
+   * @min -9007199254740991
+   * @max 9007199254740991
+   */
+  basisVersion: number;
+  /**
+   * The one that counts now: the highest.
+   * @min -9007199254740991
+   * @max 9007199254740991
+   */
+  epoch: number;
+  /**
+   * @min 0
+   * @max 9007199254740991
+   */
+  epochsInAll: number;
+  /**
+   * The newest, newest last.
+   * @maxItems 20
+   */
+  epochs: IssuedEpoch[];
+}
+
+export interface IssuedEpoch {
+  /**
+   * @min -9007199254740991
+   * @max 9007199254740991
+   */
+  epoch: number;
+  cause: string;
+  /** RFC 3339, UTC. */
+  issuedAt: string;
+  contiguous: number | null;
+  highest: number | null;
+  /** @maxItems 100 */
+  missing: [number, number][];
 }
 
 export interface Pattern {
@@ -2605,6 +2831,42 @@ export class Liftwright extends HttpClient {
   getGatewayVerdicts = (gatewayId: string | "me", params: RequestParams = {}) =>
     this.request<ReadingVerdicts, Problem>({
       path: `/v1/gateways/${gatewayId}/verdicts`,
+      method: "GET",
+      secure: true,
+      format: "json",
+      ...params,
+    });
+
+  /**
+   * No description
+   *
+   * @tags gateways
+   * @name GetGatewayHealth
+   * @summary How a gateway is: silence, clock, gaps, what waits, and why, in words
+   * @request GET:/v1/gateways/{gatewayId}/health
+   * @secure
+   */
+  getGatewayHealth = (gatewayId: string | "me", params: RequestParams = {}) =>
+    this.request<GatewayHealth, Problem>({
+      path: `/v1/gateways/${gatewayId}/health`,
+      method: "GET",
+      secure: true,
+      format: "json",
+      ...params,
+    });
+
+  /**
+   * @description For a gateway: who it is, our time, and where each of its counters stands. A gateway that forgot everything but its key goes on like this: 1. Read this. `epoch` of each counter is the one that counts; `missing` is still wanted. 2. What it still has in its buffer under the old numbers it sends first, in the old epoch. Numbers that it can never send it declares in `lost` of that stream, below `highest`. 3. When it has lost its numbers, it asks `POST /v1/gateways/me/epochs` for a new epoch of each counter and numbers from 0 there. The cause says what we may believe of the next value: `sequence_lost`: the counter itself ran on; use in between is counted. `counter_reset`: the counter began again at zero. `controller_replaced`: another controller counts; its first value is only a start. 4. A counter that is not listed it declares again (`POST /v1/gateways/me/counters`): declaring the same twice changes nothing. What a counter counts never changes; one that counts otherwise gets another name. Asking for an epoch with an Idempotency-Key lets it repeat the request after a lost answer.
+   *
+   * @tags gateways
+   * @name GetGatewaysMe
+   * @summary Where the gateway of the key stands, so that it can go on
+   * @request GET:/v1/gateways/me
+   * @secure
+   */
+  getGatewaysMe = (params: RequestParams = {}) =>
+    this.request<OwnStanding, Problem>({
+      path: `/v1/gateways/me`,
       method: "GET",
       secure: true,
       format: "json",

@@ -22,6 +22,7 @@ import { docsRoutes } from './http/routes/docs.ts';
 import { eventRoutes } from './http/routes/events.ts';
 import { fleetRoutes } from './http/routes/fleet.ts';
 import { frameRoutes } from './http/routes/frames.ts';
+import { gatewayHealthRoutes } from './http/routes/gateway-health.ts';
 import { gatewayRoutes } from './http/routes/gateways.ts';
 import { graphqlRoutes } from './http/routes/graphql.ts';
 import { handReadingRoutes } from './http/routes/hand-readings.ts';
@@ -53,6 +54,7 @@ const routes = [
   importRoutes,
   fleetRoutes,
   gatewayRoutes,
+  gatewayHealthRoutes,
   patternRoutes,
   usageRoutes,
   handReadingRoutes,

@@ -17,6 +17,7 @@ interface Described {
   url: string;
   tag: string;
   summary: string;
+  description?: string;
   duty: Duty;
 }
 
@@ -165,6 +166,7 @@ export function getRoute<R extends z.ZodType, P extends Params, Q extends z.ZodO
   const schema = {
     tags: [tag],
     summary,
+    ...(route.description === undefined ? {} : { description: route.description }),
     security,
     params: route.params ?? noParams,
     querystring: route.query ?? noParams,

@@ -104,3 +104,10 @@ export function daysBetween(from: string, to: string): number {
 
 /** The latest day that is today somewhere on Earth: a bound that leaves out no yard's own today. */
 export const latestLocalDay = (atMs: number): string => localDay(atMs, 'Etc/GMT-14');
+
+/** The time on the wall at an instant, such as '14:02'. */
+export const localTime = (atMs: number, timeZone: string): string =>
+  Temporal.Instant.fromEpochMilliseconds(atMs)
+    .toZonedDateTimeISO(timeZone)
+    .toPlainTime()
+    .toString({ smallestUnit: 'minute' });

@@ -1,4 +1,4 @@
-import type { FastifyInstance, FastifyRequest } from 'fastify';
+import type { FastifyInstance } from 'fastify';
 import { z } from 'zod';
 import { instantText } from '../../domain/instant.ts';
 import { needsPerson } from '../../domain/usage/verdict.ts';
@@ -12,6 +12,7 @@ import { lockThing } from '../../store/edit.ts';
 import { findGateway, type GatewayWithContact, listGateways } from '../../store/gateway.ts';
 import type { Tx } from '../../store/tx.ts';
 import { editRoutes } from '../edit-routes.ts';
+import { gatewayOf, gatewayParams as params } from '../gateway-params.ts';
 import { recorder } from '../recorder.ts';
 import { getRoute, listRoute, postRoute } from '../route.ts';
 import type { RouteDeps } from '../route-deps.ts';
@@ -41,26 +42,6 @@ const showVerdicts = (found: Awaited<ReturnType<typeof readVerdicts>>) => ({
     receivedAt: instantText(receivedAtMs),
   })),
 });
-
-const params = z.object({
-  gatewayId: z
-    .union([id, z.literal('me')])
-    .meta({ description: 'With a gateway key, `me` is the gateway of the key.' }),
-});
-
-/** A gateway's key speaks for that gateway only; other keys name one. */
-function gatewayOf(req: FastifyRequest & { params: { gatewayId: string } }): string {
-  const { gatewayId: own } = req.caller;
-  const named = req.params.gatewayId;
-  if (named === 'me') {
-    if (own === null) throw new Problem('not_found', '`me` needs a gateway key.');
-    return own;
-  }
-  if (own !== null && own !== named) {
-    throw new Problem('not_this_gateway', 'The key is of another gateway.');
-  }
-  return named;
-}
 
 async function mustKnow(tx: Tx, fleetId: number, gatewayId: string): Promise<GatewayWithContact> {
   const row = await findGateway(tx, fleetId, gatewayId);
