@@ -10,6 +10,7 @@ export type AssetKind = "chassis" | "lift" | "winch" | "dolly_set";
 export interface PostedReadings {
   /** @maxItems 64 */
   streams: {
+    /** @maxLength 40 */
     counter: string;
     /**
      * @min 0
@@ -154,7 +155,7 @@ export interface NewAsset {
   /**
    * Default: the newest.
    * @min 1
-   * @max 9007199254740991
+   * @max 2147483647
    */
   patternVersion?: number;
   /** @maxLength 2000 */
@@ -177,7 +178,7 @@ export interface AssetChange {
   /**
    * Default, with a patternId: the newest. Work that is done stays done.
    * @min 1
-   * @max 9007199254740991
+   * @max 2147483647
    */
   patternVersion?: number;
 }
@@ -389,6 +390,7 @@ export interface CounterDeclaration {
   /**
    * One tick, in the unit of the meter.
    * @exclusiveMin 0
+   * @max 1000000
    * @example 0.05
    */
   resolution: number;
@@ -432,7 +434,7 @@ export interface NewPattern {
    * @pattern ^([0-9a-fA-F]{8}-[0-9a-fA-F]{4}-[1-8][0-9a-fA-F]{3}-[89abAB][0-9a-fA-F]{3}-[0-9a-fA-F]{12}|00000000-0000-0000-0000-000000000000|ffffffff-ffff-ffff-ffff-ffffffffffff)$
    */
   patternId?: string;
-  /** The lift pattern document. */
+  /** The lift pattern document; with the body at most 2 MiB. */
   document: Record<string, unknown>;
 }
 
@@ -445,12 +447,14 @@ export interface NewHandReading {
   /**
    * What the dial shows, in the meter's unit.
    * @min 0
+   * @max 1000000000
    * @example 1234.5
    */
   value: number;
   /**
    * One step of the dial. Default: 0.1 hours, 1 cycle, 1 km.
    * @exclusiveMin 0
+   * @max 1000000
    */
   resolution?: number;
   /**
@@ -509,14 +513,6 @@ export interface NewDone {
   note?: string;
 }
 
-export interface Voiding {
-  /**
-   * @minLength 1
-   * @maxLength 2000
-   */
-  reason: string;
-}
-
 export interface NewDeferral {
   /**
    * Stable id.
@@ -546,6 +542,14 @@ export interface NewDeferral {
    * @default ""
    */
   restriction?: string;
+  /**
+   * @minLength 1
+   * @maxLength 2000
+   */
+  reason: string;
+}
+
+export interface Voiding {
   /**
    * @minLength 1
    * @maxLength 2000
@@ -1962,6 +1966,33 @@ export interface Key {
   key: string | null;
 }
 
+export interface ListedKey {
+  /**
+   * Stable id.
+   * @format uuid
+   * @pattern ^([0-9a-fA-F]{8}-[0-9a-fA-F]{4}-[1-8][0-9a-fA-F]{3}-[89abAB][0-9a-fA-F]{3}-[0-9a-fA-F]{12}|00000000-0000-0000-0000-000000000000|ffffffff-ffff-ffff-ffff-ffffffffffff)$
+   */
+  keyId: string;
+  /** How the key begins. */
+  prefix: string;
+  role:
+    | "gateway"
+    | "dispatcher"
+    | "technician"
+    | "lead"
+    | "parts"
+    | "auditor"
+    | "integrator"
+    | "admin";
+  name: string;
+  /** Stable id. */
+  gatewayId: string | null;
+  createdAt: string;
+  /** To about ten minutes. */
+  lastUsedAt: string | null;
+  revokedAt: string | null;
+}
+
 export interface RevokedKey {
   /**
    * Stable id.
@@ -2952,7 +2983,7 @@ export class Liftwright extends HttpClient {
     query?: {
       /**
        * @min 1
-       * @max 9007199254740991
+       * @max 2147483647
        */
       version?: number;
     },
@@ -3191,31 +3222,6 @@ export class Liftwright extends HttpClient {
    * No description
    *
    * @tags upkeep
-   * @name PostUnitDoneVoid
-   * @summary Declare a recorded done wrong; it stays in the history
-   * @request POST:/v1/units/{unitId}/dones/{doneId}/void
-   * @secure
-   */
-  postUnitDoneVoid = (
-    unitId: string,
-    doneId: string,
-    data: Voiding,
-    params: RequestParams = {},
-  ) =>
-    this.request<Done, Problem>({
-      path: `/v1/units/${unitId}/dones/${doneId}/void`,
-      method: "POST",
-      body: data,
-      secure: true,
-      type: "application/json",
-      format: "json",
-      ...params,
-    });
-
-  /**
-   * No description
-   *
-   * @tags upkeep
    * @name PostUnitTaskDeferrals
    * @summary Defer a task until a day and an amount of use, whichever comes first
    * @request POST:/v1/units/{unitId}/tasks/{taskKey}/deferrals
@@ -3229,6 +3235,82 @@ export class Liftwright extends HttpClient {
   ) =>
     this.request<Deferral, Problem>({
       path: `/v1/units/${unitId}/tasks/${taskKey}/deferrals`,
+      method: "POST",
+      body: data,
+      secure: true,
+      type: "application/json",
+      format: "json",
+      ...params,
+    });
+
+  /**
+   * No description
+   *
+   * @tags upkeep
+   * @name GetAssetDones
+   * @summary What was recorded as done on an asset, the latest told first; voided ones too
+   * @request GET:/v1/assets/{assetId}/dones
+   * @secure
+   */
+  getAssetDones = (
+    assetId: string,
+    query?: {
+      /**
+       * @min 1
+       * @max 200
+       * @default 50
+       */
+      limit?: number;
+      /**
+       * From `next` of the page before.
+       * @maxLength 500
+       */
+      cursor?: string;
+      /**
+       * @minLength 1
+       * @maxLength 80
+       */
+      task?: string;
+    },
+    params: RequestParams = {},
+  ) =>
+    this.request<
+      {
+        /** @maxItems 500 */
+        items: Done[];
+        /**
+         * From `next` of the page before.
+         * @maxLength 500
+         */
+        next?: string;
+      },
+      Problem
+    >({
+      path: `/v1/assets/${assetId}/dones`,
+      method: "GET",
+      query: query,
+      secure: true,
+      format: "json",
+      ...params,
+    });
+
+  /**
+   * No description
+   *
+   * @tags upkeep
+   * @name PostUnitDoneVoid
+   * @summary Declare a recorded done wrong; it stays in the history
+   * @request POST:/v1/units/{unitId}/dones/{doneId}/void
+   * @secure
+   */
+  postUnitDoneVoid = (
+    unitId: string,
+    doneId: string,
+    data: Voiding,
+    params: RequestParams = {},
+  ) =>
+    this.request<Done, Problem>({
+      path: `/v1/units/${unitId}/dones/${doneId}/void`,
       method: "POST",
       body: data,
       secure: true,
@@ -3330,7 +3412,10 @@ export class Liftwright extends HttpClient {
        * @pattern ^([0-9a-fA-F]{8}-[0-9a-fA-F]{4}-[1-8][0-9a-fA-F]{3}-[89abAB][0-9a-fA-F]{3}-[0-9a-fA-F]{12}|00000000-0000-0000-0000-000000000000|ffffffff-ffff-ffff-ffff-ffffffffffff)$
        */
       yardId?: string;
-      /** One or more of the statuses, with commas. */
+      /**
+       * One or more of the statuses, with commas.
+       * @maxLength 100
+       */
       status?: string;
       /**
        * Only units whose day lies at most so many days ahead, and all that are unknown.
@@ -3425,6 +3510,51 @@ export class Liftwright extends HttpClient {
       body: data,
       secure: true,
       type: "application/json",
+      format: "json",
+      ...params,
+    });
+
+  /**
+   * No description
+   *
+   * @tags access
+   * @name GetKeys
+   * @summary List API keys, of gateways too, without what opens anything
+   * @request GET:/v1/keys
+   * @secure
+   */
+  getKeys = (
+    query?: {
+      /**
+       * @min 1
+       * @max 200
+       * @default 50
+       */
+      limit?: number;
+      /**
+       * From `next` of the page before.
+       * @maxLength 500
+       */
+      cursor?: string;
+    },
+    params: RequestParams = {},
+  ) =>
+    this.request<
+      {
+        /** @maxItems 500 */
+        items: ListedKey[];
+        /**
+         * From `next` of the page before.
+         * @maxLength 500
+         */
+        next?: string;
+      },
+      Problem
+    >({
+      path: `/v1/keys`,
+      method: "GET",
+      query: query,
+      secure: true,
       format: "json",
       ...params,
     });

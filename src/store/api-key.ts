@@ -1,6 +1,8 @@
+import { and, asc, eq, gt } from 'drizzle-orm';
 import type pg from 'pg';
+import { apiKey } from '../../db/schema/index.ts';
 import type { Role } from '../domain/access/role.ts';
-import type { Tx } from './tx.ts';
+import { builder, type Tx } from './tx.ts';
 
 export interface ResolvedKey {
   fleetId: number;
@@ -59,6 +61,34 @@ export async function insertKey(tx: Tx, key: KeyRow): Promise<void> {
       key.createdAtMs,
     ],
   );
+}
+
+// Without the hash, which this role may not even read.
+const shown = {
+  keyId: apiKey.keyId,
+  prefix: apiKey.prefix,
+  role: apiKey.role,
+  gatewayId: apiKey.gatewayId,
+  name: apiKey.name,
+  createdAtMs: apiKey.createdAtMs,
+  revokedAtMs: apiKey.revokedAtMs,
+  lastUsedAtMs: apiKey.lastUsedAtMs,
+};
+export type ShownKey = Pick<typeof apiKey.$inferSelect, keyof typeof shown>;
+
+/** The keys of a fleet, living or not, in the order of making. */
+export async function listKeys(
+  tx: Tx,
+  fleetId: number,
+  after: [keyId: string] | null,
+  limit: number,
+): Promise<ShownKey[]> {
+  return builder(tx)
+    .select(shown)
+    .from(apiKey)
+    .where(and(eq(apiKey.fleetId, fleetId), after ? gt(apiKey.keyId, after[0]) : undefined))
+    .orderBy(asc(apiKey.keyId))
+    .limit(limit);
 }
 
 /** Notes that a key was used; callers do so at most once a minute a key. */

@@ -1,4 +1,4 @@
-import { and, asc, eq, isNull, ne, sql } from 'drizzle-orm';
+import { and, asc, desc, eq, isNull, lt, ne, sql } from 'drizzle-orm';
 import { taskDeferral, taskDone, upkeepState } from '../../db/schema/index.ts';
 import type { TaskAssessment } from '../domain/upkeep/assess-task.ts';
 import { builder, type Tx } from './tx.ts';
@@ -21,6 +21,29 @@ export async function findDone(
     .where(and(eq(taskDone.fleetId, fleetId), eq(taskDone.doneId, doneId)))
     .for('update');
   return rows[0] ?? null;
+}
+
+/** What was recorded as done on an asset, voided or not, the latest told first. */
+export async function listDones(
+  tx: Tx,
+  fleetId: number,
+  filter: { assetId: string; taskKey: string | undefined },
+  after: [doneId: string] | null,
+  limit: number,
+): Promise<TaskDoneRow[]> {
+  return builder(tx)
+    .select()
+    .from(taskDone)
+    .where(
+      and(
+        eq(taskDone.fleetId, fleetId),
+        eq(taskDone.assetId, filter.assetId),
+        filter.taskKey === undefined ? undefined : eq(taskDone.taskKey, filter.taskKey),
+        after ? lt(taskDone.doneId, after[0]) : undefined,
+      ),
+    )
+    .orderBy(desc(taskDone.doneId))
+    .limit(limit);
 }
 
 export async function voidDone(

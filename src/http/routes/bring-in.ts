@@ -28,10 +28,15 @@ const query = pageQuery.extend({
   yardId: id.optional(),
   status: z
     .string()
+    .max(100)
     .transform((text) => text.split(','))
     .pipe(z.array(taskStatus).min(1).max(4))
     .optional()
-    .meta({ description: 'One or more of the statuses, with commas.', type: 'string' }),
+    .meta({
+      description: 'One or more of the statuses, with commas.',
+      type: 'string',
+      maxLength: 100,
+    }),
   withinDays: z.coerce.number().int().min(0).max(3650).optional().meta({
     description: 'Only units whose day lies at most so many days ahead, and all that are unknown.',
   }),

@@ -7,10 +7,12 @@ import { type FramesAnswer, recordFrames } from '../../flows/record-frames.ts';
 import { deviceHeaders, deviceTimeMs, unpack } from '../device-post.ts';
 import type { RouteDeps } from '../route-deps.ts';
 import { refusals, security } from '../schemas/common.ts';
-import { candumpText, postedFrames, takenFrames } from '../schemas/frame.ts';
-
-/** Room for the most frames that a post may hold, as text or as JSON. */
-const bodyLimit = 4 * 1024 * 1024;
+import {
+  framesBytesMost as bodyLimit,
+  candumpText,
+  postedFrames,
+  takenFrames,
+} from '../schemas/frame.ts';
 
 function readBody(body: unknown): ReadFrames {
   if (typeof body === 'string') return readCandump(body);

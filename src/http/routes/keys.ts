@@ -1,8 +1,10 @@
 import type { FastifyInstance } from 'fastify';
 import { z } from 'zod';
 import { roles } from '../../domain/access/role.ts';
+import { instantText } from '../../domain/instant.ts';
 import { createKey, endKey } from '../../flows/keys.ts';
-import { postRoute } from '../route.ts';
+import { listKeys, type ShownKey } from '../../store/api-key.ts';
+import { listRoute, postRoute } from '../route.ts';
 import type { RouteDeps } from '../route-deps.ts';
 import { id, name } from '../schemas/common.ts';
 
@@ -19,6 +21,27 @@ const key = z
   })
   .meta({ id: 'Key' });
 
+const listedKey = z
+  .object({
+    keyId: id,
+    prefix: z.string().meta({ description: 'How the key begins.' }),
+    role: z.enum(roles),
+    name: z.string(),
+    gatewayId: id.nullable(),
+    createdAt: z.string(),
+    lastUsedAt: z.string().nullable().meta({ description: 'To about ten minutes.' }),
+    revokedAt: z.string().nullable(),
+  })
+  .meta({ id: 'ListedKey' });
+
+const instantOrNull = (ms: number | null) => (ms === null ? null : instantText(ms));
+const show = ({ createdAtMs, revokedAtMs, lastUsedAtMs, ...rest }: ShownKey) => ({
+  ...rest,
+  createdAt: instantText(createdAtMs),
+  lastUsedAt: instantOrNull(lastUsedAtMs),
+  revokedAt: instantOrNull(revokedAtMs),
+});
+
 export async function keyRoutes(app: FastifyInstance, deps: RouteDeps): Promise<void> {
   postRoute(app, deps, {
     url: '/v1/keys',
@@ -32,6 +55,17 @@ export async function keyRoutes(app: FastifyInstance, deps: RouteDeps): Promise<
       const { keyId, prefix, secret } = made;
       return { body: { keyId, prefix, ...body, key: null }, once: { key: secret } };
     },
+  });
+  listRoute(app, deps, {
+    url: '/v1/keys',
+    tag: 'access',
+    summary: 'List API keys, of gateways too, without what opens anything',
+    duty: 'keep_keys',
+    item: listedKey,
+    key: ['id'] as const,
+    keyOf: (row: ShownKey) => [row.keyId],
+    show,
+    read: (tx, req, after, limit) => listKeys(tx, req.caller.fleetId, after, limit),
   });
   postRoute(app, deps, {
     url: '/v1/keys/:keyId/revoke',

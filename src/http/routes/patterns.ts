@@ -6,7 +6,7 @@ import { publishPattern } from '../../flows/keep-fleet.ts';
 import { findPattern, type LiftPatternRow, listPatterns } from '../../store/lift-pattern.ts';
 import { getRoute, listRoute, postRoute } from '../route.ts';
 import type { RouteDeps } from '../route-deps.ts';
-import { id } from '../schemas/common.ts';
+import { id, intMost } from '../schemas/common.ts';
 import { newPattern, pattern } from '../schemas/fleet.ts';
 
 const show = (row: LiftPatternRow) => ({
@@ -50,7 +50,7 @@ export async function patternRoutes(app: FastifyInstance, deps: RouteDeps): Prom
     summary: 'One version of a lift pattern with its document',
     duty: 'read',
     params: z.object({ patternId: id }),
-    query: z.object({ version: z.coerce.number().int().min(1).optional() }),
+    query: z.object({ version: z.coerce.number().int().min(1).max(intMost).optional() }),
     answer: pattern,
     read: async (tx, req) => {
       const { patternId } = req.params;

@@ -2,12 +2,14 @@ import type { FastifyInstance } from 'fastify';
 import { z } from 'zod';
 import { instantText } from '../../domain/instant.ts';
 import { builtInMeter, formatGrains } from '../../domain/usage/meter.ts';
+import { Problem } from '../../errors.ts';
 import { dateSeverity } from '../../flows/date-severity.ts';
 import { readUnitTasks } from '../../flows/read-upkeep.ts';
 import { deferTask, recordDone, voidRecordedDone } from '../../flows/record-upkeep.ts';
 import { showTask } from '../../flows/show-task.ts';
+import { findAsset } from '../../store/asset.ts';
 import { listSeverities, type SeverityRow } from '../../store/severity.ts';
-import type { TaskDeferralRow, TaskDoneRow } from '../../store/upkeep.ts';
+import { listDones, type TaskDeferralRow, type TaskDoneRow } from '../../store/upkeep.ts';
 import { recorder } from '../recorder.ts';
 import { getRoute, listRoute, postRoute } from '../route.ts';
 import type { RouteDeps } from '../route-deps.ts';
@@ -58,7 +60,8 @@ const showSeverity = (row: SeverityRow) => ({
       : { from: row.seasonFrom, to: row.seasonTo },
 });
 
-const taskParams = z.object({ unitId: id, taskKey: z.string().min(1).max(80) });
+const taskKey = z.string().min(1).max(80);
+const taskParams = z.object({ unitId: id, taskKey });
 
 function taskRoutes(app: FastifyInstance, deps: RouteDeps): void {
   getRoute(app, deps, {
@@ -88,19 +91,6 @@ function taskRoutes(app: FastifyInstance, deps: RouteDeps): void {
     },
   });
   postRoute(app, deps, {
-    url: '/v1/units/:unitId/dones/:doneId/void',
-    tag: 'upkeep',
-    summary: 'Declare a recorded done wrong; it stays in the history',
-    duty: 'decide_work',
-    status: 200,
-    params: z.object({ unitId: id, doneId: id }),
-    body: s.voiding,
-    answer: s.done,
-    run: async (work, { reason }, req) => ({
-      body: showDone(await voidRecordedDone(work, recorder(req), { ...req.params, reason })),
-    }),
-  });
-  postRoute(app, deps, {
     url: '/v1/units/:unitId/tasks/:taskKey/deferrals',
     tag: 'upkeep',
     summary: 'Defer a task until a day and an amount of use, whichever comes first',
@@ -112,6 +102,42 @@ function taskRoutes(app: FastifyInstance, deps: RouteDeps): void {
       const input = { ...req.params, assetId, ...body };
       return { body: showDeferral(await deferTask(work, recorder(req), input)) };
     },
+  });
+}
+
+function doneRoutes(app: FastifyInstance, deps: RouteDeps): void {
+  listRoute(app, deps, {
+    url: '/v1/assets/:assetId/dones',
+    tag: 'upkeep',
+    summary: 'What was recorded as done on an asset, the latest told first; voided ones too',
+    duty: 'read',
+    params: z.object({ assetId: id }),
+    query: z.object({ task: taskKey.optional() }),
+    item: s.done,
+    key: ['id'] as const,
+    keyOf: (row: TaskDoneRow) => [row.doneId],
+    show: showDone,
+    read: async (tx, req, after, limit) => {
+      const { fleetId } = req.caller;
+      const { assetId } = req.params;
+      if (!(await findAsset(tx, fleetId, assetId, deps.clock.nowMs()))) {
+        throw new Problem('not_found', 'There is no such asset in this fleet.');
+      }
+      return listDones(tx, fleetId, { assetId, taskKey: req.query.task }, after, limit);
+    },
+  });
+  postRoute(app, deps, {
+    url: '/v1/units/:unitId/dones/:doneId/void',
+    tag: 'upkeep',
+    summary: 'Declare a recorded done wrong; it stays in the history',
+    duty: 'decide_work',
+    status: 200,
+    params: z.object({ unitId: id, doneId: id }),
+    body: s.voiding,
+    answer: s.done,
+    run: async (work, { reason }, req) => ({
+      body: showDone(await voidRecordedDone(work, recorder(req), { ...req.params, reason })),
+    }),
   });
 }
 
@@ -151,5 +177,6 @@ function severityRoutes(app: FastifyInstance, deps: RouteDeps): void {
 
 export async function upkeepRoutes(app: FastifyInstance, deps: RouteDeps): Promise<void> {
   taskRoutes(app, deps);
+  doneRoutes(app, deps);
   severityRoutes(app, deps);
 }

@@ -2,6 +2,8 @@ import { z } from 'zod';
 import { parseInstant } from '../../domain/instant.ts';
 import { assetKinds } from '../../domain/usage/meter.ts';
 
+/** What a whole number of the database can hold. */
+export const intMost = 2_147_483_647;
 export const id = z.uuid().meta({ description: 'Stable id.' });
 export const instant = z.iso
   .datetime({ offset: true })

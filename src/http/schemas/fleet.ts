@@ -1,7 +1,7 @@
 import { z } from 'zod';
 import { isTimeZone } from '../../domain/usage/local-day.ts';
 import { assetKinds } from '../../domain/usage/meter.ts';
-import { assetKind, id, instant, name, note } from './common.ts';
+import { assetKind, id, instant, intMost, name, note } from './common.ts';
 
 const timeZone = z
   .string()
@@ -64,7 +64,9 @@ export const unitChange = z
 export const newPattern = z
   .strictObject({
     patternId: id.optional().meta({ description: 'Given: a new version of this pattern.' }),
-    document: z.record(z.string(), z.unknown()).meta({ description: 'The lift pattern document.' }),
+    document: z
+      .record(z.string(), z.unknown())
+      .meta({ description: 'The lift pattern document; with the body at most 2 MiB.' }),
   })
   .meta({ id: 'NewPattern' });
 export const pattern = z
@@ -84,7 +86,12 @@ export const newAsset = z
     kind: assetKind,
     serial,
     patternId: id.optional(),
-    patternVersion: z.int().min(1).optional().meta({ description: 'Default: the newest.' }),
+    patternVersion: z
+      .int()
+      .min(1)
+      .max(intMost)
+      .optional()
+      .meta({ description: 'Default: the newest.' }),
     note: note.optional(),
   })
   .meta({ id: 'NewAsset' });
@@ -93,7 +100,7 @@ export const assetChange = z
     serial: serial.optional(),
     note: note.nullable().optional(),
     patternId: id.optional(),
-    patternVersion: z.int().min(1).optional().meta({
+    patternVersion: z.int().min(1).max(intMost).optional().meta({
       description: 'Default, with a patternId: the newest. Work that is done stays done.',
     }),
   })
@@ -232,6 +239,7 @@ export const counterDeclaration = z
     resolution: z
       .number()
       .positive()
+      .max(1_000_000)
       .meta({ description: 'One tick, in the unit of the meter.', example: 0.05 }),
     widthBits: z.int().min(8).max(64).default(32),
     scope: z.enum(['controller', 'gateway']).default('gateway'),

@@ -23,7 +23,10 @@ export const postedFrames = z
     example: { frames: [{ at: 1795599400000, id: '18FEE700', data: '81C40300E1730000' }] },
   });
 
-export const candumpText = z.string().meta({
+/** Room for the most frames that a post may hold, as text or as JSON; bytes. */
+export const framesBytesMost = 4 * 1024 * 1024;
+
+export const candumpText = z.string().max(framesBytesMost).meta({
   description: 'Lines as `candump -L` writes them.',
   example: '(1795599400.123456) can0 18FEE700#81C40300E1730000',
 });

@@ -8,13 +8,14 @@ export const meterName = z.string().max(40).meta({ example: 'pto_hours' });
 export const newHandReading = z
   .strictObject({
     meter: meterName,
-    value: z.number().min(0).meta({
+    value: z.number().min(0).max(1_000_000_000).meta({
       description: "What the dial shows, in the meter's unit.",
       example: 1234.5,
     }),
     resolution: z
       .number()
       .positive()
+      .max(1_000_000)
       .optional()
       .meta({ description: 'One step of the dial. Default: 0.1 hours, 1 cycle, 1 km.' }),
     at: instant.meta({ description: 'When it was read. May be told late.' }),

@@ -11,7 +11,7 @@ export const postedReadings = z
     streams: z
       .array(
         z.object({
-          counter: z.string(),
+          counter: z.string().max(40),
           epoch: z.int().min(0),
           firstSeq: seq,
           at: z

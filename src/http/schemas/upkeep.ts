@@ -108,7 +108,11 @@ export const newDeferral = z
     untilDay: day,
     untilUse: z
       .record(z.string().max(40), z.number().min(0).max(1_000_000))
-      .meta({ description: 'By meter, what may be used meanwhile, in its unit.' })
+      .refine((use) => Object.keys(use).length <= 20, 'at most 20 meters')
+      .meta({
+        description: 'By meter, what may be used meanwhile, in its unit.',
+        maxProperties: 20,
+      })
       .default({}),
     approver: z.string().trim().min(1).max(200),
     restriction: z.string().max(2000).default(''),
