@@ -493,6 +493,43 @@ export interface NameAndReason {
   reason: string;
 }
 
+export interface NewAdjustment {
+  /**
+   * @maxLength 40
+   * @example "pto_hours"
+   */
+  meter: string;
+  /**
+   * In the meter's unit; below zero takes use away.
+   * @example -2.5
+   */
+  amount: number;
+  /**
+   * From when on the use counts.
+   * @format date-time
+   * @pattern ^(?:(?:\d\d[2468][048]|\d\d[13579][26]|\d\d0[48]|[02468][048]00|[13579][26]00)-02-29|\d{4}-(?:(?:0[13578]|1[02])-(?:0[1-9]|[12]\d|3[01])|(?:0[469]|11)-(?:0[1-9]|[12]\d|30)|(?:02)-(?:0[1-9]|1\d|2[0-8])))T(?:(?:[01]\d|2[0-3]):[0-5]\d:[0-5]\d(?:\.\d+)?(?:Z|([+-](?:[01]\d|2[0-3]):[0-5]\d)))$
+   * @example "2026-11-02T08:30:00-05:00"
+   */
+  at: string;
+  /**
+   * Who says so.
+   * @minLength 1
+   * @maxLength 200
+   */
+  name: string;
+  /**
+   * @minLength 1
+   * @maxLength 2000
+   */
+  reason: string;
+  /**
+   * The reading by hand that showed it.
+   * @format uuid
+   * @pattern ^([0-9a-fA-F]{8}-[0-9a-fA-F]{4}-[1-8][0-9a-fA-F]{3}-[89abAB][0-9a-fA-F]{3}-[0-9a-fA-F]{12}|00000000-0000-0000-0000-000000000000|ffffffff-ffff-ffff-ffff-ffffffffffff)$
+   */
+  handReadingId?: string;
+}
+
 export interface NewDone {
   /**
    * RFC 3339 instant with an offset.
@@ -1576,6 +1613,8 @@ export interface MeterUse {
    * @max 9007199254740991
    */
   totalGrains: number;
+  /** What of the total people adjusted; see entries. */
+  adjusted: number;
   /**
    * Days without use are left out.
    * @maxItems 400
@@ -1588,6 +1627,7 @@ export interface MeterUse {
      * @max 9007199254740991
      */
     grains: number;
+    adjusted?: number;
   }[];
 }
 
@@ -1627,6 +1667,17 @@ export interface HandReadingGiven {
   counts: boolean;
   /** What the fold said of it where it is no ordinary rise, as far as folded. */
   verdict: string | null;
+  /** Where a device counts; null where dials alone do. */
+  check: {
+    /** The first of the dial: both start there. */
+    since: string;
+    /** What the dial would show by all use counted and adjusted. */
+    ledgerValue: number;
+    /** The dial less the ledger. */
+    difference: number;
+    /** The last reading of the device where that is before this one: what it has not sent yet is in the difference. Null: none is missing. */
+    knownUntil: string | null;
+  } | null;
   recordedAt: string;
   voided: {
     by: string;
@@ -1662,12 +1713,60 @@ export interface HandReading {
   counts: boolean;
   /** What the fold said of it where it is no ordinary rise, as far as folded. */
   verdict: string | null;
+  /** Where a device counts; null where dials alone do. */
+  check: {
+    /** The first of the dial: both start there. */
+    since: string;
+    /** What the dial would show by all use counted and adjusted. */
+    ledgerValue: number;
+    /** The dial less the ledger. */
+    difference: number;
+    /** The last reading of the device where that is before this one: what it has not sent yet is in the difference. Null: none is missing. */
+    knownUntil: string | null;
+  } | null;
   recordedAt: string;
   voided: {
     by: string;
     reason: string;
     at: string;
   } | null;
+}
+
+export interface UsageEntry {
+  /**
+   * @min -9007199254740991
+   * @max 9007199254740991
+   */
+  entryId: number;
+  /**
+   * Stable id.
+   * @format uuid
+   * @pattern ^([0-9a-fA-F]{8}-[0-9a-fA-F]{4}-[1-8][0-9a-fA-F]{3}-[89abAB][0-9a-fA-F]{3}-[0-9a-fA-F]{12}|00000000-0000-0000-0000-000000000000|ffffffff-ffff-ffff-ffff-ffffffffffff)$
+   */
+  assetId: string;
+  meter: string;
+  unit: "hours" | "cycles" | "km";
+  /** `adjustment` moves the use; the others record how it was moved. */
+  kind: "closed_day_changed" | "adjustment" | "decision";
+  day: string;
+  at: string | null;
+  amount: number;
+  /**
+   * The same in seconds, cycles or metres: exact.
+   * @min -9007199254740991
+   * @max 9007199254740991
+   */
+  grains: number;
+  reason: string;
+  name: string | null;
+  /** Stable id. */
+  handReadingId: string | null;
+  /** The entry that this one takes back. */
+  withdraws: number | null;
+  /** The entry that takes this one back. */
+  withdrawnBy: number | null;
+  recordedBy: string | null;
+  recordedAt: string;
 }
 
 export interface UnitTasks {
@@ -3171,6 +3270,104 @@ export class Liftwright extends HttpClient {
       body: data,
       secure: true,
       type: "application/json",
+      format: "json",
+      ...params,
+    });
+
+  /**
+   * No description
+   *
+   * @tags usage
+   * @name PostAssetAdjustments
+   * @summary Adjust the use of a meter, with name and reason
+   * @request POST:/v1/assets/{assetId}/adjustments
+   * @secure
+   */
+  postAssetAdjustments = (
+    assetId: string,
+    data: NewAdjustment,
+    params: RequestParams = {},
+  ) =>
+    this.request<UsageEntry, Problem>({
+      path: `/v1/assets/${assetId}/adjustments`,
+      method: "POST",
+      body: data,
+      secure: true,
+      type: "application/json",
+      format: "json",
+      ...params,
+    });
+
+  /**
+   * No description
+   *
+   * @tags usage
+   * @name PostAssetAdjustmentWithdraw
+   * @summary Take an adjustment back, by an opposite entry
+   * @request POST:/v1/assets/{assetId}/adjustments/{entryId}/withdraw
+   * @secure
+   */
+  postAssetAdjustmentWithdraw = (
+    assetId: string,
+    entryId: number,
+    data: NameAndReason,
+    params: RequestParams = {},
+  ) =>
+    this.request<UsageEntry, Problem>({
+      path: `/v1/assets/${assetId}/adjustments/${entryId}/withdraw`,
+      method: "POST",
+      body: data,
+      secure: true,
+      type: "application/json",
+      format: "json",
+      ...params,
+    });
+
+  /**
+   * No description
+   *
+   * @tags usage
+   * @name GetAssetUsageEntries
+   * @summary Adjustments, and changes to days that were closed, in the order of recording
+   * @request GET:/v1/assets/{assetId}/usage-entries
+   * @secure
+   */
+  getAssetUsageEntries = (
+    assetId: string,
+    query?: {
+      /**
+       * @min 1
+       * @max 200
+       * @default 50
+       */
+      limit?: number;
+      /**
+       * From `next` of the page before.
+       * @maxLength 500
+       */
+      cursor?: string;
+      /** @maxLength 40 */
+      meter?: string;
+      kind?: "closed_day_changed" | "adjustment" | "decision";
+    },
+    params: RequestParams = {},
+  ) =>
+    this.request<
+      {
+        /** @maxItems 500 */
+        items: UsageEntry[];
+        /**
+         * From `next` of the page before.
+         * @maxLength 500
+         */
+        next?: string;
+      },
+      Problem
+    >({
+      path: `/v1/assets/${assetId}/usage-entries`,
+      method: "GET",
+      query: query,
+      secure: true,
       format: "json",
       ...params,
     });

@@ -35,6 +35,7 @@ import { readingRoutes } from './http/routes/readings.ts';
 import { unitRoutes } from './http/routes/units.ts';
 import { upkeepRoutes } from './http/routes/upkeep.ts';
 import { usageRoutes } from './http/routes/usage.ts';
+import { usageEntryRoutes } from './http/routes/usage-entries.ts';
 import { yardRoutes } from './http/routes/yards.ts';
 import { drainPlugin } from './lifecycle.ts';
 
@@ -58,6 +59,7 @@ const routes = [
   patternRoutes,
   usageRoutes,
   handReadingRoutes,
+  usageEntryRoutes,
   upkeepRoutes,
   bringInRoutes,
   eventRoutes,

@@ -1,11 +1,14 @@
 import { isDay } from './domain/upkeep/calendar.ts';
 import { Problem } from './errors.ts';
 
-/** What a part of a sort key is; `day` may also be 'infinity', where no day is in sight. */
-export type PartKind = 'text' | 'id' | 'day' | 'number';
+/**
+ * What a part of a sort key is; `day` may also be 'infinity', where no day is in sight; a `serial`
+ * is a number that the database gave out.
+ */
+export type PartKind = 'text' | 'id' | 'day' | 'number' | 'serial';
 export type Kinds = readonly PartKind[];
 export type KeyParts<K extends Kinds> = {
-  -readonly [I in keyof K]: K[I] extends 'number' ? number : string;
+  -readonly [I in keyof K]: K[I] extends 'number' | 'serial' ? number : string;
 };
 
 /** A keyset cursor: the sort key of the last row of a page, opaque to clients. */
@@ -19,6 +22,7 @@ const numberMax = 2_147_483_647;
 /** Whether the database can compare it; a client may send anything as a cursor. */
 function fitsKind(part: unknown, kind: PartKind): boolean {
   if (kind === 'number') return Number.isInteger(part) && Math.abs(Number(part)) <= numberMax;
+  if (kind === 'serial') return Number.isSafeInteger(part);
   if (typeof part !== 'string') return false;
   if (kind === 'id') return idShape.test(part);
   if (kind === 'day') return part === 'infinity' || isDay(part);

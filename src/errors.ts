@@ -40,6 +40,7 @@ export const catalogue = {
   dial_value_invalid: [422, 'That is no value of the dial'],
   dial_falls: [422, 'The dial would go backwards'],
   dial_too_fast: [422, 'The dial would go faster than it can'],
+  adjustment_impossible: [422, 'Use cannot be adjusted so'],
   dial_differs: [409, 'Another value stands for that moment'],
   time_invalid: [422, 'A time or period is not possible'],
   nothing_to_swap: [422, 'There is nothing to exchange at that time'],

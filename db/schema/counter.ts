@@ -56,7 +56,8 @@ export const meterSourceChoice = liftwright.table(
     choiceId: uuid('choice_id').notNull(),
     assetId: uuid('asset_id').notNull(),
     meter: text('meter').notNull(),
-    counterId: bigint('counter_id', { mode: 'number' }).notNull(),
+    /** Null: readings by hand. */
+    counterId: bigint('counter_id', { mode: 'number' }),
     lineId: bigint('line_id', { mode: 'number' }).notNull(),
     during: span('during').notNull(),
     reason: text('reason').notNull(),
@@ -65,6 +66,8 @@ export const meterSourceChoice = liftwright.table(
     voidReason: text('void_reason'),
     voidedBy: text('voided_by'),
     voidedAtMs: instant('voided_at'),
+    name: text('name'),
+    voidedName: text('voided_name'),
   },
   (t) => [primaryKey({ columns: [t.fleetId, t.choiceId] })],
 );

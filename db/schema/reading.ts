@@ -1,4 +1,13 @@
-import { bigint, boolean, integer, jsonb, primaryKey, smallint, text } from 'drizzle-orm/pg-core';
+import {
+  bigint,
+  boolean,
+  integer,
+  jsonb,
+  primaryKey,
+  smallint,
+  text,
+  uuid,
+} from 'drizzle-orm/pg-core';
 import { instant, liftwright } from './column.ts';
 
 /**
@@ -49,6 +58,32 @@ export const readingConflict = liftwright.table(
     decidedBy: text('decided_by'),
   },
   (t) => [primaryKey({ columns: [t.fleetId, t.streamId, t.seq, t.atMs, t.raw] })],
+);
+
+/** What a person said of a reading that the fold could not judge. Append-only. */
+export const readingDecision = liftwright.table(
+  'reading_decision',
+  {
+    fleetId: integer('fleet_id').notNull(),
+    decisionId: uuid('decision_id').notNull(),
+    gatewayId: uuid('gateway_id').notNull(),
+    lineId: bigint('line_id', { mode: 'number' }).notNull(),
+    ordinal: integer('ordinal').notNull(),
+    seq: bigint('seq', { mode: 'number' }).notNull(),
+    subject: text('subject', { enum: ['conflict', 'jump'] }).notNull(),
+    decision: text('decision', {
+      enum: ['first_stands', 'this_stands', 'neither', 'counts', 'does_not_count'],
+    }).notNull(),
+    atMs: bigint('at_ms', { mode: 'number' }).notNull(),
+    raw: bigint('raw', { mode: 'number' }).notNull(),
+    against: bigint('against', { mode: 'number' }),
+    grains: bigint('grains', { mode: 'number' }),
+    name: text('name').notNull(),
+    reason: text('reason').notNull(),
+    recordedBy: text('recorded_by').notNull(),
+    recordedAtMs: instant('recorded_at').notNull(),
+  },
+  (t) => [primaryKey({ columns: [t.fleetId, t.decisionId] })],
 );
 
 export const readingRefusal = liftwright.table(

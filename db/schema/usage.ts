@@ -65,6 +65,10 @@ export const usageEntry = liftwright.table(
     reason: text('reason').notNull(),
     recordedBy: text('recorded_by'),
     recordedAtMs: instant('recorded_at').notNull(),
+    atMs: instant('at'),
+    name: text('name'),
+    handReadingId: uuid('hand_reading_id'),
+    withdraws: bigint('withdraws', { mode: 'number' }),
   },
   (t) => [primaryKey({ columns: [t.fleetId, t.entryId] })],
 );

@@ -158,6 +158,9 @@ const causeTexts: Record<Cause['what'], string> = {
   meter_source_chosen: 'another meter source was chosen',
   meter_source_voided: 'a choice of meter source was taken back',
   hand_reading_voided: 'a reading by hand was voided',
+  usage_adjusted: 'use was adjusted',
+  usage_adjustment_withdrawn: 'an adjustment of use was withdrawn',
+  reading_decided: 'a reading was decided on',
 };
 
 function reasonOf(whole: boolean, causes: readonly Cause[]): string {

@@ -5,6 +5,7 @@ import { attributeBy } from '../domain/usage/split.ts';
 import { segmentBefore } from '../store/fold-segment.ts';
 import { findLine, lineSetting } from '../store/line-work.ts';
 import type { Tx } from '../store/tx.ts';
+import { adjustedUntil } from '../store/usage-entry.ts';
 import { saveUseUntil, type UseUntil } from '../store/use-until.ts';
 import { lineContext, lineRuns } from './line-context.ts';
 
@@ -59,7 +60,7 @@ async function foldUntil(
 /**
  * Looks up the use of an asset's meters on the local day of an instant, up to that instant: from
  * the readings, so that a task done at noon does not take the afternoon with it. Answers are kept
- * until the fold touches that day again.
+ * until the fold or an adjustment touches that day again.
  */
 export class UseLookup {
   readonly #tx: Tx;
@@ -68,17 +69,20 @@ export class UseLookup {
   readonly #zone: string;
   readonly #sources: readonly LookupSource[];
   readonly #known: Map<string, number>;
+  readonly #keep: boolean;
 
   constructor(
     tx: Tx,
     asset: { fleetId: number; assetId: string; zone: string },
     sources: readonly LookupSource[],
     known: readonly UseUntil[],
+    keep = true,
   ) {
     this.#tx = tx;
     this.#fleetId = asset.fleetId;
     this.#assetId = asset.assetId;
     this.#zone = asset.zone;
+    this.#keep = keep;
     this.#sources = sources;
     this.#known = new Map(known.map((use) => [`${use.meter} ${use.atMs}`, use.grains]));
   }
@@ -89,7 +93,8 @@ export class UseLookup {
     if (known !== undefined) return known;
     const day = localDay(atMs, this.#zone);
     const dayStartMs = startOfLocalDay(day, this.#zone);
-    let grains = 0;
+    const moment = { assetId: this.#assetId, meter, day, atMs };
+    let grains = await adjustedUntil(this.#tx, this.#fleetId, moment);
     for (const source of this.#sources) {
       const { fromMs, toMs } = source;
       if (source.meter !== meter || fromMs >= atMs || (toMs ?? Infinity) <= dayStartMs) continue;
@@ -103,11 +108,9 @@ export class UseLookup {
         atMs,
       );
     }
-    await saveUseUntil(this.#tx, this.#fleetId, this.#assetId, day, {
-      meter,
-      atMs,
-      grains,
-    });
+    if (this.#keep) {
+      await saveUseUntil(this.#tx, this.#fleetId, this.#assetId, day, { meter, atMs, grains });
+    }
     this.#known.set(key, grains);
     return grains;
   }

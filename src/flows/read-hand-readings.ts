@@ -5,12 +5,15 @@ import { verdictSegments } from '../store/fold-segment.ts';
 import { type HandReadingRow, listHandReadings } from '../store/hand-reading.ts';
 import { sourcesOfAssets } from '../store/meter-source.ts';
 import type { Tx } from '../store/tx.ts';
+import { checkAgainstLedger, type LedgerCheck } from './check-ledger.ts';
 
 export interface ShownHandReading extends HandReadingRow {
   /** Readings by hand are what counts for the meter at that time. */
   counts: boolean;
   /** What the fold said of it, where it is no ordinary rise. */
   verdict: string | null;
+  /** How it compares with the use that devices counted; null where none did. */
+  check: LedgerCheck | null;
 }
 
 /** Readings of one asset with what became of them. */
@@ -18,6 +21,7 @@ export async function showHandReadings(
   tx: Tx,
   fleetId: number,
   rows: readonly HandReadingRow[],
+  nowMs: number,
 ): Promise<ShownHandReading[]> {
   const assetIds = [...new Set(rows.map((row) => row.assetId))];
   const sources = await sourcesOfAssets(tx, fleetId, assetIds);
@@ -28,6 +32,7 @@ export async function showHandReadings(
       verdicts.set(`${lineId} ${seq}`, verdict);
     }
   }
+  const checks = await checkAgainstLedger(tx, fleetId, rows, nowMs);
   return rows.map((row) => {
     const { atMs, lineId } = row;
     const counts = sources.some(
@@ -36,7 +41,8 @@ export async function showHandReadings(
     );
     const isVoid = row.voidedAtMs !== null;
     const verdict = isVoid ? null : (verdicts.get(`${lineId} ${atMs}`) ?? null);
-    return { ...row, counts: counts && !isVoid, verdict };
+    const check = checks.get(row.readingId) ?? null;
+    return { ...row, counts: counts && !isVoid, verdict, check };
   });
 }
 
@@ -52,5 +58,5 @@ export async function readHandReadings(
     throw new Problem('not_found', 'There is no such asset in this fleet.');
   }
   const rows = await listHandReadings(tx, fleetId, filter, after, limit);
-  return showHandReadings(tx, fleetId, rows);
+  return showHandReadings(tx, fleetId, rows, filter.nowMs);
 }

@@ -29,7 +29,8 @@ export interface ShownUsage {
     unit: Dimension;
     total: number;
     totalGrains: number;
-    days: { day: string; use: number; grains: number }[];
+    adjusted: number;
+    days: { day: string; use: number; grains: number; adjusted?: number }[];
   }[];
 }
 
@@ -53,24 +54,26 @@ export function boundUsageRange(
 
 /** Use by meter from rows of totals (`day` null) and of days, in units and exact. */
 export function shownUse(
-  rows: readonly { meter: string; day: string | null; grains: number }[],
+  rows: readonly { meter: string; day: string | null; grains: number; adjusted: number }[],
   meter: string | undefined,
 ): ShownUsage['meters'] {
   return rows
     .filter((row) => row.day === null && (meter === undefined || row.meter === meter))
     .map((total) => {
       const unit = builtInMeter(total.meter)?.dimension ?? 'cycles';
-      const days = rows.flatMap(({ meter: of, day, grains }) =>
-        of !== total.meter || day === null
-          ? []
-          : [{ day, use: formatGrains(grains, unit), grains }],
-      );
+      const shown = (grains: number) => formatGrains(grains, unit);
+      const days = rows.flatMap(({ meter: of, day, grains, adjusted }) => {
+        if (of !== total.meter || day === null) return [];
+        const moved = adjusted === 0 ? {} : { adjusted: shown(adjusted) };
+        return [{ day, use: shown(grains), grains, ...moved }];
+      });
       const { grains } = total;
       return {
         meter: total.meter,
         unit,
-        total: formatGrains(grains, unit),
+        total: shown(grains),
         totalGrains: grains,
+        adjusted: shown(total.adjusted),
         days,
       };
     });

@@ -18,7 +18,7 @@ export interface UseBook {
 const untilKey = (meter: string, atMs: number) => `${meter} ${atMs}`;
 
 /** The use from one instant to another, as the grid wants it. */
-function useBetween(
+export function useBetween(
   book: UseBook,
   meter: string,
   from: { day: string; atMs: number },
@@ -30,7 +30,7 @@ function useBetween(
   if (to && to.day === from.day) return { afterDone: (upTo ?? 0) - before, days: [] };
   const onDay = days.find((each) => each.day === from.day)?.grains ?? 0;
   const later = days.filter((each) => each.day > from.day && (!to || each.day < to.day));
-  if (to && upTo !== null && upTo > 0) later.push({ day: to.day, grains: upTo });
+  if (to && upTo !== null && upTo !== 0) later.push({ day: to.day, grains: upTo });
   return { afterDone: onDay - before, days: later };
 }
 

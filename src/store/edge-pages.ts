@@ -5,6 +5,7 @@ import type { InstallRow } from './install.ts';
 import type { Tx } from './tx.ts';
 import type { UnitWithYards } from './unit.ts';
 import type { UpkeepState } from './upkeep.ts';
+import { ledgerSql, type UsageDayRow } from './usage.ts';
 
 /**
  * The pages at the ends of the edges of the graph: of each of many parents the first `limit` things
@@ -167,14 +168,21 @@ export async function usageOfAssets(
   fleetId: number,
   assetIds: readonly string[],
   range: { fromDay: string; toDay: string },
-): Promise<Map<string, { meter: string; day: string | null; grains: number }[]>> {
+): Promise<Map<string, (Omit<UsageDayRow, 'day'> & { day: string | null })[]>> {
   const { rows } = await tx.query({
-    text: `select asset_id as parent, meter, day::text as day, sum(grains)::bigint as grains
-      from liftwright.usage_day where fleet_id = $1 and asset_id = any ($2::uuid[])
+    text: `select asset_id as parent, meter, day::text as day, sum(grains)::bigint as grains,
+        sum(adjusted)::bigint as adjusted
+      from ${ledgerSql} l where fleet_id = $1 and asset_id = any ($2::uuid[])
       group by grouping sets ((asset_id, meter), (asset_id, meter, day))
-      having grouping(day) = 1 or day between $3::date and $4::date
+      having grouping(day) = 1
+        or day between $3::date and $4::date and (sum(grains) <> 0 or sum(adjusted) <> 0)
       order by asset_id, meter, day nulls first`,
     values: [fleetId, [...assetIds], range.fromDay, range.toDay],
   });
-  return byParent(rows, ({ meter, day, grains }) => ({ meter, day, grains: Number(grains) }));
+  return byParent(rows, ({ meter, day, grains, adjusted }) => ({
+    meter,
+    day,
+    grains: Number(grains),
+    adjusted: Number(adjusted),
+  }));
 }

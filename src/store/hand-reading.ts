@@ -145,6 +145,22 @@ export async function dialAround(
   return { before: pick('before'), at: pick('at'), after: pick('after') };
 }
 
+/** The first reading of each dial that an asset's meter had, in order of time. */
+export async function dialStarts(
+  tx: Tx,
+  fleetId: number,
+  { assetId, meter }: { assetId: string; meter: string },
+): Promise<{ atMs: number; grains: number }[]> {
+  const { rows } = await tx.query({
+    name: 'dial_starts',
+    text: `select (extract(epoch from at) * 1000)::bigint as at_ms, grains from (
+        select d.*, row_number() over (order by at) as n from (${dialSql}) d) d
+      where n = 1 or meter_replaced order by at`,
+    values: [fleetId, assetId, meter],
+  });
+  return rows.map((row) => ({ atMs: Number(row.at_ms), grains: Number(row.grains) }));
+}
+
 export interface LineReading {
   atMs: number;
   grains: number;

@@ -185,3 +185,18 @@ export async function linesWithContact(
     byHand: row.by_hand,
   }));
 }
+
+/** When the last accepted readings of lines were read. */
+export async function lastReadings(
+  tx: Tx,
+  fleetId: number,
+  lineIds: readonly number[],
+): Promise<Map<number, number>> {
+  const { rows } = await tx.query(
+    `select line_id, (extract(epoch from last_at) * 1000)::float8 as last_ms
+     from liftwright.line_progress
+     where fleet_id = $1 and line_id = any ($2::bigint[]) and last_at is not null`,
+    [fleetId, [...lineIds]],
+  );
+  return new Map(rows.map((row) => [Number(row.line_id), row.last_ms]));
+}

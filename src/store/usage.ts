@@ -38,7 +38,16 @@ export interface UsageDayRow {
   meter: string;
   day: string;
   grains: number;
+  /** What of it people adjusted. */
+  adjusted: number;
 }
+
+/** Use as it was counted, and as people adjusted it: asset_id, meter, day, grains, adjusted. */
+export const ledgerSql = `(
+  select fleet_id, asset_id, meter, day, grains, 0 as adjusted from liftwright.usage_day
+  union all
+  select fleet_id, asset_id, meter, day, grains, grains from liftwright.usage_entry
+  where kind = 'adjustment')`;
 
 /** Use of an asset by meter and day, all its lines together, oldest first. */
 export async function usageDays(
@@ -49,17 +58,28 @@ export async function usageDays(
   limit: number,
 ): Promise<UsageDayRow[]> {
   const { rows } = await tx.query(
-    `select meter, day::text, sum(grains)::bigint as grains from liftwright.usage_day
+    `select meter, day::text, sum(grains)::bigint as grains, sum(adjusted)::bigint as adjusted
+     from ${ledgerSql} l
      where fleet_id = $1 and asset_id = $2 and day between $3 and $4
        and ($5::text is null or meter = $5)
-     group by meter, day order by day, meter limit $6`,
+     group by meter, day having sum(grains) <> 0 or sum(adjusted) <> 0
+     order by day, meter limit $6`,
     [fleetId, assetId, range.fromDay, range.toDay, range.meter ?? null, limit],
   );
   return rows.map((row) => ({
     meter: row.meter,
     day: row.day,
     grains: Number(row.grains),
+    adjusted: Number(row.adjusted),
   }));
+}
+
+export interface UsageTotal {
+  assetId: string;
+  meter: string;
+  grains: number;
+  /** What of it people adjusted. */
+  adjusted: number;
 }
 
 /** Total use of assets by meter since the beginning. */
@@ -67,10 +87,10 @@ export async function usageTotals(
   tx: Tx,
   fleetId: number,
   assetIds: readonly string[],
-): Promise<{ assetId: string; meter: string; grains: number }[]> {
+): Promise<UsageTotal[]> {
   const { rows } = await tx.query(
-    `select asset_id, meter, sum(grains)::bigint as grains
-     from liftwright.usage_day where fleet_id = $1 and asset_id = any ($2::uuid[])
+    `select asset_id, meter, sum(grains)::bigint as grains, sum(adjusted)::bigint as adjusted
+     from ${ledgerSql} l where fleet_id = $1 and asset_id = any ($2::uuid[])
      group by asset_id, meter order by asset_id, meter`,
     [fleetId, [...assetIds]],
   );
@@ -78,5 +98,6 @@ export async function usageTotals(
     assetId: row.asset_id,
     meter: row.meter,
     grains: Number(row.grains),
+    adjusted: Number(row.adjusted),
   }));
 }

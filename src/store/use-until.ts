@@ -19,3 +19,16 @@ export async function saveUseUntil(
     [fleetId, assetId, use.meter, use.atMs, day, use.grains],
   );
 }
+
+/** Has what was looked up of a day looked up again. */
+export async function dropUseUntil(
+  tx: Tx,
+  fleetId: number,
+  { assetId, meter, day }: { assetId: string; meter: string; day: string },
+): Promise<void> {
+  await tx.query(
+    `delete from liftwright.use_until
+     where fleet_id = $1 and asset_id = $2 and meter = $3 and day = $4`,
+    [fleetId, assetId, meter, day],
+  );
+}

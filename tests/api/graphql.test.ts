@@ -148,7 +148,7 @@ describe('the graph says what REST says', () => {
   });
 
   test('use of every asset, by meter and day', async () => {
-    const use = 'meter unit total totalGrains days { day use grains }';
+    const use = 'meter unit total totalGrains adjusted days { day use grains }';
     const range = 'from: "2026-02-01", to: "2026-03-03"';
     let days = 0;
     for (const node of await nodesOf(admin, 'assets', `id usage(${range}) { ${use} }`)) {

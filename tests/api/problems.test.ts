@@ -96,6 +96,10 @@ const reached: Record<ProblemCode, (() => Promise<Answer>) | string> = {
     }),
   meter_not_counted: () => read({ meter: 'engine_hours' }),
   dial_value_invalid: () => read({ value: 1.23 }),
+  adjustment_impossible: () =>
+    post(`/v1/assets/${truck.liftId}/adjustments`, {
+      ...{ meter: 'pto_hours', amount: -1, at: text(startMs), name: 'A. Penn', reason: 'x' },
+    }),
   dial_falls: async () => {
     await read({ value: 10, at: text(startMs - 40 * hourMs) });
     return read({ value: 9, at: text(startMs - 30 * hourMs) });

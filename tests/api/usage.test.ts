@@ -170,6 +170,7 @@ describe('asking for usage', () => {
     expect(one.meters).toEqual([
       {
         meter: 'lift_cycles',
+        adjusted: 0,
         unit: 'cycles',
         total: 3,
         totalGrains: 3,

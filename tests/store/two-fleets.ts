@@ -82,6 +82,12 @@ const rows = (fleet: number): [table: string, columns: string, values: string][]
     `${fleet}, 9, 'malformed', '1', '-1', ${at}`,
   ],
   ['frame_tail', 'stream_id, source, at_ms, raw, until_ms', `${fleet}, 0, 2, 2, 2`],
+  [
+    'reading_decision',
+    `decision_id, gateway_id, line_id, ordinal, seq, subject, decision, at_ms, raw, name, reason,
+      recorded_by, recorded_at`,
+    `${id(15)}, ${id(6)}, 1, 0, 1, 'conflict', 'neither', 1, 9, 'A', 'r', 'k', ${at}`,
+  ],
   ['gateway_contact', 'gateway_id, last_post_at', `${id(6)}, ${at}`],
   ['gateway_clock', 'gateway_id, seen_at, offset_ms', `${id(6)}, ${at}, 200000`],
   [
@@ -107,8 +113,8 @@ const rows = (fleet: number): [table: string, columns: string, values: string][]
   ['line_progress', 'line_id, provisional, in_doubt, folded_at', `1, '[]', false, ${at}`],
   [
     'usage_entry',
-    'asset_id, meter, day, kind, grains, reason, recorded_at',
-    `${id(5)}, 'm', '2026-11-25', 'adjustment', 1, 'r', ${at}`,
+    'asset_id, meter, day, kind, grains, reason, recorded_by, recorded_at, at, name',
+    `${id(5)}, 'm', '2026-11-25', 'adjustment', 1, 'r', 'k', ${at}, ${at}, 'A'`,
   ],
   ['unit_mark', 'shard, unit_id, recorded_at', `5, ${id(2)}, ${at}`],
   [

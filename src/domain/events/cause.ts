@@ -13,7 +13,10 @@ export interface Cause {
     | 'yard_corrected'
     | 'meter_source_chosen'
     | 'meter_source_voided'
-    | 'hand_reading_voided';
+    | 'hand_reading_voided'
+    | 'usage_adjusted'
+    | 'usage_adjustment_withdrawn'
+    | 'reading_decided';
   /** What it is about: `install/<id>`, `asset/<id>`, `unit/<id>`, `yard/<id>`. */
   subject: string;
   /** The correction or the choice. */

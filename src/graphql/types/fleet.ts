@@ -72,6 +72,7 @@ export interface Use {
   unit: string;
   total: number;
   totalGrains: number;
+  adjusted: number;
   days: { day: string; use: number; grains: number }[];
 }
 const MeterUse = builder.objectRef<Use>('MeterUse');
@@ -82,6 +83,7 @@ MeterUse.implement({
     unit: t.exposeString('unit', { description: 'hours, cycles or km' }),
     total: t.exposeFloat('total'),
     totalGrains: t.exposeFloat('totalGrains'),
+    adjusted: t.exposeFloat('adjusted', { description: 'What of it people adjusted.' }),
     days: t.field({ type: [UsageDay], resolve: (use) => use.days }),
   }),
 });

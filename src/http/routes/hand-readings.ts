@@ -29,6 +29,12 @@ function show(row: ShownHandReading) {
     meterReplaced: row.meterReplaced,
     counts: row.counts,
     verdict: row.verdict,
+    check: row.check && {
+      since: instantText(row.check.sinceMs),
+      ledgerValue: formatGrains(row.check.grains, unit),
+      difference: formatGrains(row.grains - row.check.grains, unit),
+      knownUntil: row.check.knownToMs === null ? null : instantText(row.check.knownToMs),
+    },
     recordedAt: instantText(row.recordedAtMs),
     voided:
       row.voidedAtMs === null
@@ -54,7 +60,7 @@ export async function handReadingRoutes(app: FastifyInstance, deps: RouteDeps): 
       const { at, note = null, resolution, ...rest } = body;
       const input = { ...rest, note, resolution, atMs: toMs(at) };
       const given = await giveHandReading(work, recorder(req), req.params.assetId, input);
-      const [shown] = await showHandReadings(work.tx, work.fleetId, [given.row]);
+      const [shown] = await showHandReadings(work.tx, work.fleetId, [given.row], work.nowMs);
       return { body: { ...show(shown as ShownHandReading), duplicate: given.duplicate } };
     },
   });
@@ -85,7 +91,7 @@ export async function handReadingRoutes(app: FastifyInstance, deps: RouteDeps): 
     answer: s.handReading,
     run: async (work, body, req) => {
       const row = await voidGivenReading(work, recorder(req), { ...req.params, ...body });
-      const [shown] = await showHandReadings(work.tx, work.fleetId, [row]);
+      const [shown] = await showHandReadings(work.tx, work.fleetId, [row], work.nowMs);
       return { body: show(shown as ShownHandReading) };
     },
   });

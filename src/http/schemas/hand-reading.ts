@@ -50,6 +50,24 @@ export const handReading = z
     verdict: z.string().nullable().meta({
       description: 'What the fold said of it where it is no ordinary rise, as far as folded.',
     }),
+    check: z
+      .object({
+        since: z.string().meta({ description: 'The first of the dial: both start there.' }),
+        ledgerValue: z.number().meta({
+          description: 'What the dial would show by all use counted and adjusted.',
+        }),
+        difference: z.number().meta({ description: 'The dial less the ledger.' }),
+        knownUntil: z
+          .string()
+          .nullable()
+          .meta({
+            description:
+              'The last reading of the device where that is before this one: what it has not ' +
+              'sent yet is in the difference. Null: none is missing.',
+          }),
+      })
+      .nullable()
+      .meta({ description: 'Where a device counts; null where dials alone do.' }),
     recordedAt: z.string(),
     voided: z.object({ by: z.string(), reason: z.string(), at: z.string() }).nullable(),
   })

@@ -13,8 +13,16 @@ const meterUse = z
     unit: z.enum(['hours', 'cycles', 'km']),
     total: z.number().meta({ description: 'Since counting began.' }),
     totalGrains: z.int().meta({ description: 'The same in seconds, cycles or metres: exact.' }),
+    adjusted: z.number().meta({ description: 'What of the total people adjusted; see entries.' }),
     days: z
-      .array(z.object({ day: z.string(), use: z.number(), grains: z.int() }))
+      .array(
+        z.object({
+          day: z.string(),
+          use: z.number(),
+          grains: z.int(),
+          adjusted: z.number().optional(),
+        }),
+      )
       .max(400)
       .meta({ description: 'Days without use are left out.' }),
   })
