@@ -14,6 +14,7 @@ export async function contractTexts(): Promise<{ openApi: string; graph: string 
     clock: { nowMs: () => 0 },
     queue: absent,
     directory: absent,
+    posts: absent,
     limits: { gateway: 0, people: 0, integrator: 0 },
     log: pino({ level: 'silent' }),
     stopping: { stopping: false },

@@ -17,6 +17,8 @@ export interface Config {
   redisUrl: string | null;
   /** The first admin key of an empty database; null: one is made and shown once. */
   adminKey: string | null;
+  /** Whether small posts that arrive together are committed together. */
+  groupPosts: boolean;
   /** Requests that one key may make in a minute, by kind of key; 0: as many as it likes. */
   limits: { gateway: number; people: number; integrator: number };
   logLevel: 'fatal' | 'error' | 'warn' | 'info' | 'debug' | 'trace' | 'silent';
@@ -106,6 +108,7 @@ const schema = z.object({
       'must be 24 to 200 printable ASCII characters without spaces (its value is not shown here)',
     )
     .optional(),
+  GROUP_POSTS: oneOf(['on', 'off']).default('on'),
   RATE_LIMIT_GATEWAY: perMinute.default(12_000),
   RATE_LIMIT_PEOPLE: perMinute.default(3_000),
   RATE_LIMIT_INTEGRATOR: perMinute.default(12_000),
@@ -137,6 +140,7 @@ export function readConfig(env: Readonly<Record<string, string | undefined>>): C
     databaseUrl: values.DATABASE_URL ?? null,
     redisUrl: values.REDIS_URL ?? null,
     adminKey: values.ADMIN_KEY ?? null,
+    groupPosts: values.GROUP_POSTS === 'on',
     limits: {
       gateway: values.RATE_LIMIT_GATEWAY,
       people: values.RATE_LIMIT_PEOPLE,

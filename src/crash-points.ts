@@ -7,6 +7,9 @@ export const crashPoints = [
   /** A post of new readings is one statement: before it is sent, and when it has been answered. */
   'plain_post.before_statement',
   'plain_post.after_statement',
+  /** Plain posts of several gateways are one statement too. */
+  'post_group.before_statement',
+  'post_group.after_statement',
   /** A post that is compared with what is stored. */
   'compared_post.before_commit',
   'compared_post.after_commit',

@@ -6,6 +6,7 @@ import { jobHandlers } from '../workers/handlers.ts';
 import { buildApp } from './app.ts';
 import { type Clock, systemClock } from './clock.ts';
 import type { Config } from './config.ts';
+import { PostCommitter } from './flows/commit-together.ts';
 import { foundFleet } from './flows/keys.ts';
 import { StreamDirectory } from './flows/record-readings.ts';
 import { keepHouse, sweep } from './flows/sweep.ts';
@@ -71,6 +72,7 @@ async function listen(
   const app = await buildApp({
     ...deps,
     directory: new StreamDirectory(),
+    posts: new PostCommitter(deps.pools.batcher, config.groupPosts ? {} : { postsMost: 1 }),
     log,
     limits: config.limits,
     stopping: lifecycle,

@@ -25,12 +25,17 @@ import {
   type Contact,
   type DeclaredStream,
   declaredStreams,
-  recordNewRuns,
   type StreamRun,
 } from '../store/reading.ts';
+import type { PostCommitter } from './commit-together.ts';
 import { noteClock } from './note-clock.ts';
 import { type StreamTally, settleStream } from './settle-stream.ts';
 import { type FlowDeps, type Work, withWork } from './work.ts';
+
+/** What taking readings needs besides. */
+export interface ReadingDeps extends FlowDeps {
+  posts: PostCommitter;
+}
 
 export interface StreamAnswer {
   counter: string | null;
@@ -135,10 +140,10 @@ function showNumbers(answer: StreamAnswer, seen: NumberSet): void {
  * is settled, in the order of the post. An empty post is a heartbeat. One bad stream never harms
  * the others; a permanent refusal is a verdict, never an error.
  *
- * @throws Problem body_too_large when the post is over the bounds of intakeBounds
+ * @throws Problem body_too_large when the post is over the bounds of intakeBounds; overloaded
  */
 export async function recordReadings(
-  deps: FlowDeps,
+  deps: ReadingDeps,
   directory: StreamDirectory,
   post: Post,
 ): Promise<StreamAnswer[]> {
@@ -151,6 +156,16 @@ export async function recordReadings(
   if (readings > intakeBounds.readingsPerPost) {
     throw new Problem('body_too_large', `At most ${intakeBounds.readingsPerPost} readings a post.`);
   }
+  return deps.posts.admit(readings, () => settlePost(deps, directory, post, parsed, receivedAtMs));
+}
+
+async function settlePost(
+  deps: ReadingDeps,
+  directory: StreamDirectory,
+  post: Post,
+  parsed: readonly ParsedStream[],
+  receivedAtMs: number,
+): Promise<StreamAnswer[]> {
   const wanted = parsed.flatMap((p) => (p.ok ? [`${p.stream.counter} ${p.stream.epoch}`] : []));
   const known = await directory.find(deps.pools.batcher, post, wanted);
   const offsetMs = provenOffsetMs(post.deviceTimeMs, receivedAtMs);
@@ -193,7 +208,7 @@ export async function recordReadings(
 type Pending = { intake: Intake; answer: StreamAnswer }[];
 
 /** One run a stream, each stream once, nothing lost or refused: one statement does it all. */
-async function storePlain(deps: FlowDeps, contact: Contact, intakes: Pending): Promise<boolean> {
+async function storePlain(deps: ReadingDeps, contact: Contact, intakes: Pending): Promise<boolean> {
   const ids = new Set(intakes.map(({ intake }) => intake.stream.streamId));
   const plain =
     intakes.length > 0 &&
@@ -208,7 +223,7 @@ async function storePlain(deps: FlowDeps, contact: Contact, intakes: Pending): P
     stream: intake.stream,
   }));
   crashPoint('plain_post.before_statement');
-  const seen = await recordNewRuns(deps.pools.batcher, contact, runs);
+  const seen = await deps.posts.commit({ contact, runs });
   if (seen === null) return false;
   crashPoint('plain_post.after_statement');
   for (const { intake, answer } of intakes) {

@@ -20,6 +20,7 @@ const start = (role: 'all' | 'api' | 'worker'): Promise<Service> =>
       databaseUrl: database.ownerUrl,
       redisUrl: null,
       adminKey: null,
+      groupPosts: true,
       limits: { gateway: 0, people: 0, integrator: 0 },
       logLevel: 'silent',
       role,

@@ -5,9 +5,11 @@ import { backlog } from './backlog.ts';
 import { foldSpeed } from './fold-speed.ts';
 import { live } from './live.ts';
 import { ownerUrlOf } from './owner-url.ts';
+import { postGroups } from './post-group.ts';
 import { postToList } from './post-to-list.ts';
 import { type Running, scratchFolder, startProcess } from './process.ts';
 import { rebuildFigures } from './rebuild.ts';
+import { singlePosts } from './single-posts.ts';
 import { secondStart, seconds } from './start.ts';
 
 /**
@@ -39,6 +41,14 @@ try {
   );
   await service.stop();
   service = null;
+  say('single readings at the database: groups against one transaction each …');
+  service = await startProcess({ DATA_DIR: folder.path, ROLE: 'api' }, port);
+  Object.assign(figures, await postGroups(service, ownerUrl, values.quick ? 3 : 9));
+  await service.stop();
+  service = null;
+  say('single readings over HTTP: group commit on and off …');
+  const [rounds, each] = values.quick ? [2, 60] : [6, 200];
+  Object.assign(figures, await singlePosts(folder.path, port, rounds, each));
   say('second starts …');
   Object.assign(figures, await secondStart(folder.path, port, values.quick ? 2 : 5));
   say('live profile: 1 to 5 readings a post, 10 % duplicates, fold running …');

@@ -29,6 +29,8 @@ const inTheApi: Crash['point'][] = [
   'request.after_commit',
   'plain_post.before_statement',
   'plain_post.after_statement',
+  'post_group.before_statement',
+  'post_group.after_statement',
   'compared_post.before_commit',
   'compared_post.after_commit',
   'work.before_commit',

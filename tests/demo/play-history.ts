@@ -37,6 +37,7 @@ async function play(databaseUrl: string, window: HistoryWindow, seed: string): P
       databaseUrl,
       redisUrl: null,
       adminKey: null,
+      groupPosts: true,
       limits: { gateway: 0, people: 0, integrator: 0 },
       logLevel: 'silent',
       role: 'all',

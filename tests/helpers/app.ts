@@ -4,6 +4,7 @@ import { afterAll, beforeAll } from 'vitest';
 import { buildApp } from '../../src/app.ts';
 import type { RequestLimits } from '../../src/domain/access/allowance.ts';
 import type { Role } from '../../src/domain/access/role.ts';
+import { PostCommitter } from '../../src/flows/commit-together.ts';
 import { foundFleet, makeKey, sha256 } from '../../src/flows/keys.ts';
 import { StreamDirectory } from '../../src/flows/record-readings.ts';
 import { keepHouse, sweep } from '../../src/flows/sweep.ts';
@@ -94,6 +95,7 @@ export class TestApp {
       clock: this.clock,
       queue: this.queue as unknown as QueuePort,
       directory: new StreamDirectory(),
+      posts: new PostCommitter(pools.batcher),
       limits: this.limits,
       log: pino({ level: 'error' }, { write: (line) => this.logged.push(line) }),
       stopping: this,
