@@ -70,7 +70,8 @@ create function liftwright.compact_runs(
   declare
     from_at timestamptz;
     last_seen bigint;
-    grown int;
+    run record;
+    changed int;
     taken int;
   begin
     if p_most is null or p_most not between 2 and 20000 then
@@ -97,22 +98,27 @@ create function liftwright.compact_runs(
       return next;
       return;
     end if;
-    with small as materialized (
+    select count(*), max(s.first_seq) into looked, last_seen from (
+      select r.first_seq from liftwright.reading_run r
+      where r.fleet_id = p_fleet and r.stream_id = p_stream and r.first_seq > p_after
+        and r.received_at >= from_at and r.received_at < p_before
+        and r.last_seq - r.first_seq < 499
+      order by r.first_seq limit p_most) s;
+    for run in
+      with ends as (
         select r.first_seq, r.last_seq, r.received_at, r.offset_ms, r.first_at_ms, r.first_raw,
           r.at_steps, r.raw_steps, r.received_steps,
-          (extract(epoch from r.received_at) * 1000)::bigint as received_ms
+          r.last_seq - r.first_seq + 1 as readings,
+          (extract(epoch from r.received_at) * 1000)::bigint as received_ms,
+          r.first_at_ms + coalesce((select sum(x) from unnest(r.at_steps) x), 0) as last_at_ms,
+          r.first_raw + coalesce((select sum(x) from unnest(r.raw_steps) x), 0) as last_raw,
+          (extract(epoch from r.received_at) * 1000)::bigint
+            + coalesce((select sum(x) from unnest(r.received_steps) x), 0) as last_received_ms
         from liftwright.reading_run r
         where r.fleet_id = p_fleet and r.stream_id = p_stream and r.first_seq > p_after
+          and r.first_seq <= last_seen
           and r.received_at >= from_at and r.received_at < p_before
-          and r.last_seq - r.first_seq < 499
-        order by r.first_seq limit p_most),
-      ends as (
-        select *,
-          first_at_ms + coalesce((select sum(x) from unnest(at_steps) x), 0) as last_at_ms,
-          first_raw + coalesce((select sum(x) from unnest(raw_steps) x), 0) as last_raw,
-          received_ms + coalesce((select sum(x) from unnest(received_steps) x), 0)
-            as last_received_ms
-        from small),
+          and r.last_seq - r.first_seq < 499),
       steps as (
         select *,
           first_at_ms - lag(last_at_ms) over w as at_step,
@@ -128,55 +134,46 @@ create function liftwright.compact_runs(
             and abs(received_step) <= 2147483647)) over (order by first_seq) as island
         from steps),
       chunks as (
-        select *, (sum(last_seq - first_seq + 1) over (partition by island order by first_seq)
-            - (last_seq - first_seq + 1))::bigint / 2000 as chunk
+        select *, (sum(readings) over (partition by island order by first_seq) - readings)::bigint
+            / 2000 as chunk
         from islands),
       members as (
-        select *, row_number() over g = 1 as is_first, count(*) over (partition by island, chunk)
-          as group_rows, max(last_seq) over (partition by island, chunk) as group_last,
-          first_value(first_seq) over g as group_first,
-          first_value(received_at) over g as group_received_at
-        from chunks window g as (partition by island, chunk order by first_seq)),
-      joined as (
-        select m.group_first as first_seq, m.group_last as last_seq,
-          m.group_received_at as received_at,
-          array_agg(e.at_step order by m.first_seq, e.place) as at_steps,
-          array_agg(e.raw_step order by m.first_seq, e.place) as raw_steps,
-          case when bool_or(e.received_step <> 0)
-            then array_agg(e.received_step order by m.first_seq, e.place) end as received_steps
-        from members m
-        cross join lateral unnest(
-          case when m.is_first then m.at_steps else m.at_step::int || m.at_steps end,
-          case when m.is_first then m.raw_steps else m.raw_step::int || m.raw_steps end,
-          case when m.is_first then array[]::int[] else array[m.received_step::int] end
-            || coalesce(m.received_steps, array_fill(0, array[(m.last_seq - m.first_seq)::int]))
-          ) with ordinality as e (at_step, raw_step, received_step, place)
-        where m.group_rows > 1
-        group by m.group_first, m.group_last, m.group_received_at),
-      taking as (
-        update liftwright.reading_run r
-          set last_seq = j.last_seq, at_steps = j.at_steps, raw_steps = j.raw_steps,
-            received_steps = j.received_steps
-          from joined j
-          where r.fleet_id = p_fleet and r.stream_id = p_stream and r.first_seq = j.first_seq
-            and r.received_at = j.received_at
-            and r.received_at >= from_at and r.received_at < p_before
-          returning r.first_seq),
-      taken_in as (
-        delete from liftwright.reading_run r using members m
-          where m.group_rows > 1 and not m.is_first
-            and r.fleet_id = p_fleet and r.stream_id = p_stream and r.first_seq = m.first_seq
-            and r.received_at = m.received_at
-            and r.received_at >= from_at and r.received_at < p_before
-          returning r.first_seq)
-      select (select count(*) from small), (select max(first_seq) from small),
-        (select count(*) from taking), (select count(*) from taken_in),
-        (select count(*) from members where group_rows > 1)
-      into looked, last_seen, grown, gone, taken;
-    -- Half of a group must never be lost.
-    if grown + gone <> taken then
-      raise exception 'runs changed while they were joined' using errcode = '40001';
-    end if;
+        select *, row_number() over (partition by island, chunk order by first_seq) = 1 as is_first
+        from chunks)
+      select min(m.first_seq) as first_seq, max(m.last_seq) as last_seq,
+        count(*) filter (where e.place = 1) as rows,
+        (array_agg(e.at_step order by m.first_seq, e.place))[2:] as at_steps,
+        (array_agg(e.raw_step order by m.first_seq, e.place))[2:] as raw_steps,
+        (array_agg(e.received_step order by m.first_seq, e.place))[2:] as received_steps
+      from members m
+      cross join lateral unnest(
+        -- The step to the first of a group is to nowhere, and is left out again above.
+        case when m.is_first then 0 else m.at_step::int end || m.at_steps,
+        case when m.is_first then 0 else m.raw_step::int end || m.raw_steps,
+        case when m.is_first then 0 else m.received_step::int end || coalesce(m.received_steps,
+          array_fill(0, array[(m.last_seq - m.first_seq)::int]))
+        ) with ordinality as e (at_step, raw_step, received_step, place)
+      group by m.island, m.chunk
+      having count(*) filter (where e.place = 1) > 1
+    loop
+      update liftwright.reading_run r
+        set last_seq = run.last_seq, at_steps = run.at_steps, raw_steps = run.raw_steps,
+          received_steps = case when 0 = all (run.received_steps) then null
+            else run.received_steps end
+        where r.fleet_id = p_fleet and r.stream_id = p_stream and r.first_seq = run.first_seq
+          and r.received_at >= from_at and r.received_at < p_before;
+      get diagnostics changed = row_count;
+      delete from liftwright.reading_run r
+        where r.fleet_id = p_fleet and r.stream_id = p_stream
+          and r.first_seq > run.first_seq and r.first_seq <= run.last_seq
+          and r.received_at >= from_at and r.received_at < p_before;
+      get diagnostics taken = row_count;
+      -- Half of a group must never be lost.
+      if changed <> 1 or taken <> run.rows - 1 then
+        raise exception 'runs changed while they were joined' using errcode = '40001';
+      end if;
+      gone := gone + taken;
+    end loop;
     if looked = p_most then
       go_on_after := last_seen;
     else

@@ -2,6 +2,7 @@ import { readFile } from 'node:fs/promises';
 import { join } from 'node:path';
 import { parseArgs } from 'node:util';
 import { backlog } from './backlog.ts';
+import { bytesFigures } from './bytes.ts';
 import { foldSpeed } from './fold-speed.ts';
 import { live } from './live.ts';
 import { ownerUrlOf } from './owner-url.ts';
@@ -72,6 +73,8 @@ try {
     const readings = values.quick ? 1_000_000 : 10_000_000;
     const owner = await ownerUrlOf(anew.path);
     Object.assign(figures, await rebuildFigures(service, anew.path, owner, readings));
+    say('bytes a reading …');
+    Object.assign(figures, await bytesFigures(service, owner));
     await service.stop();
   } finally {
     await anew.remove();
