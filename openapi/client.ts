@@ -427,6 +427,50 @@ export interface NewEpoch {
   cause: "sequence_lost" | "counter_reset" | "controller_replaced";
 }
 
+/** @example {"meter":"fold_cycles","basis":"switch","samples":[[0,0],[1000,1],[2000,1],[21000,0],[22000,0]],"settings":{"gapMs":60000}} */
+export interface CycleCheck {
+  meter: "lift_cycles" | "fold_cycles" | "reach_cycles" | "arm_cycles";
+  basis: "switch" | "pressure" | "coil";
+  /** @default {} */
+  settings?: {
+    /**
+     * At or above it something is on the lift; pressure only.
+     * @min 0
+     * @max 1000
+     */
+    loadedBar?: number;
+    /**
+     * At or below it nothing is; pressure only.
+     * @min 0
+     * @max 1000
+     */
+    emptyBar?: number;
+    /**
+     * A whole stroke with warm oil; coil only.
+     * @min 100
+     * @max 600000
+     */
+    strokeMs?: number;
+    /**
+     * How long a level must last to be one.
+     * @min 0
+     * @max 60000
+     */
+    holdMs?: number;
+    /**
+     * Samples further apart say nothing of the time between.
+     * @min 1
+     * @max 86400000
+     */
+    gapMs?: number;
+  };
+  /**
+   * Time in ms and value, in order of time: of a switch 0 or 1, of a pressure bar, of coils 1 (out), -1 (back), 0; null: no value.
+   * @maxItems 20000
+   */
+  samples: [number, number | null][];
+}
+
 export interface NewPattern {
   /**
    * Given: a new version of this pattern.
@@ -1556,6 +1600,86 @@ export interface IssuedEpoch {
   highest: number | null;
   /** @maxItems 100 */
   missing: [number, number][];
+}
+
+export interface CheckedCycles {
+  meter: "lift_cycles" | "fold_cycles" | "reach_cycles" | "arm_cycles";
+  basis: "switch" | "pressure" | "coil";
+  /**
+   * @min -9007199254740991
+   * @max 9007199254740991
+   */
+  basisVersion: number;
+  /** The rules as they were applied. */
+  rules: Partial<Record<string, number | string>>;
+  /**
+   * @min -9007199254740991
+   * @max 9007199254740991
+   */
+  count: number;
+  /** @maxItems 20000 */
+  cycles: {
+    /**
+     * @min -9007199254740991
+     * @max 9007199254740991
+     */
+    fromMs: number;
+    /**
+     * @min -9007199254740991
+     * @max 9007199254740991
+     */
+    toMs: number;
+    /**
+     * @min -9007199254740991
+     * @max 9007199254740991
+     */
+    gaps: number;
+  }[];
+  /** @maxItems 20000 */
+  notCounted: {
+    /**
+     * @min -9007199254740991
+     * @max 9007199254740991
+     */
+    fromMs: number;
+    /**
+     * @min -9007199254740991
+     * @max 9007199254740991
+     */
+    toMs: number;
+    /**
+     * @min -9007199254740991
+     * @max 9007199254740991
+     */
+    gaps: number;
+    why: "bounce" | "not_loaded" | "too_short" | "short_stroke";
+  }[];
+  /** Not over at the end of the samples. */
+  open: {
+    /**
+     * @min -9007199254740991
+     * @max 9007199254740991
+     */
+    fromMs: number;
+    isOut: boolean;
+  } | null;
+  /**
+   * Times of which nothing is known.
+   * @min -9007199254740991
+   * @max 9007199254740991
+   */
+  gaps: number;
+  /**
+   * @min -9007199254740991
+   * @max 9007199254740991
+   */
+  withoutValue: number;
+  /**
+   * Not later than the sample before; left out.
+   * @min -9007199254740991
+   * @max 9007199254740991
+   */
+  outOfOrder: number;
 }
 
 export interface Pattern {
@@ -2999,6 +3123,26 @@ export class Liftwright extends HttpClient {
       path: `/v1/gateways/me`,
       method: "GET",
       secure: true,
+      format: "json",
+      ...params,
+    });
+
+  /**
+   * @description Samples of one signal in; the cycles that count, with times, and why others do not. The rules of each basis: /docs/lift-cycles.
+   *
+   * @tags gateways
+   * @name PostLiftCyclesCheck
+   * @summary Check the cycles that firmware derives against the reference; stores nothing
+   * @request POST:/v1/lift-cycles/check
+   * @secure
+   */
+  postLiftCyclesCheck = (data: CycleCheck, params: RequestParams = {}) =>
+    this.request<CheckedCycles, Problem>({
+      path: `/v1/lift-cycles/check`,
+      method: "POST",
+      body: data,
+      secure: true,
+      type: "application/json",
       format: "json",
       ...params,
     });

@@ -30,6 +30,7 @@ import { healthRoutes } from './http/routes/health.ts';
 import { importRoutes } from './http/routes/imports.ts';
 import { installRoutes } from './http/routes/installs.ts';
 import { keyRoutes } from './http/routes/keys.ts';
+import { liftCycleRoutes } from './http/routes/lift-cycles.ts';
 import { patternRoutes } from './http/routes/patterns.ts';
 import { readingRoutes } from './http/routes/readings.ts';
 import { unitRoutes } from './http/routes/units.ts';
@@ -56,6 +57,7 @@ const routes = [
   fleetRoutes,
   gatewayRoutes,
   gatewayHealthRoutes,
+  liftCycleRoutes,
   patternRoutes,
   usageRoutes,
   handReadingRoutes,

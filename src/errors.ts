@@ -34,7 +34,7 @@ export const catalogue = {
   reference_unknown: [422, 'The body refers to something that is not in this fleet'],
   pattern_invalid: [422, 'The lift pattern is not sound'],
   resolution_invalid: [422, 'The resolution does not fit the meter'],
-  basis_invalid: [422, 'The basis does not fit the counter'],
+  basis_invalid: [422, 'The basis does not fit the meter or counter'],
   meter_unknown: [422, 'There is no such meter'],
   meter_not_counted: [422, 'An asset of this kind has no such meter'],
   dial_value_invalid: [422, 'That is no value of the dial'],

@@ -87,7 +87,7 @@ export async function settleFrames(work: Work, intake: FrameIntake): Promise<Fra
   const place: FramePlace = { tail, settled: parseMultirange(stream.seen) };
   const { taken, state } =
     basis.kind === 'total'
-      ? { taken: takeTotals(place, intake), state: null }
+      ? { taken: takeTotals(place, intake), state: stream.engagement }
       : takeEngagement(place, intake);
   for (const samples of taken.runs) {
     const run = runOf(samples, offsetMs);
@@ -99,7 +99,11 @@ export async function settleFrames(work: Work, intake: FrameIntake): Promise<Fra
     const seen = printMultirange(taken.settled);
     await saveStreamNumbers(tx, fleetId, streamId, { seen, lost: '{}' });
   }
-  if (taken.tail !== null) await saveFrameTail(tx, fleetId, streamId, source, taken.tail, state);
+  // Of a post sent again everything stands where it stood.
+  const hasMoved = taken.tail !== tail || state !== stream.engagement;
+  if (taken.tail !== null && hasMoved) {
+    await saveFrameTail(tx, fleetId, streamId, source, taken.tail, state);
+  }
   if (taken.runs.length > 0) work.wake('fold', stream.shard);
   const { accepted, unchanged, duplicate, late } = taken;
   const isNews = taken.tail !== null && taken.tail.untilMs > (tail?.untilMs ?? -1);

@@ -84,7 +84,7 @@ test('the documents are served: the contract as JSON, and pages for people', asy
   const client = app.client(null);
   const served = await client.call({ url: '/docs/json', undocumented: true });
   expect(served.body.paths).toEqual(contract.paths);
-  for (const url of ['/docs', '/docs/problems']) {
+  for (const url of ['/docs', '/docs/problems', '/docs/lift-cycles']) {
     const page = await client.call({ url, undocumented: true });
     expect([url, page.status, page.headers['content-type']?.split(';')[0]]).toEqual([
       url,

@@ -40,6 +40,8 @@ export const duties = {
     'integrator',
     'admin',
   ],
+  /** Try out what stores nothing and shows nothing of a fleet. */
+  try_out: roles,
   /** Take the whole fleet along, or have it deleted. */
   take_fleet: ['admin'],
   /** Make and revoke keys. */

@@ -3,9 +3,8 @@ import { sheetNames, sheets, templateOf } from '../../domain/import/sheet-column
 import { refusals } from '../../domain/usage/reading-intake.ts';
 import { foldVerdicts } from '../../domain/usage/verdict.ts';
 import { catalogue } from '../../errors.ts';
-
-const escapeHtml = (text: string) =>
-  text.replaceAll('&', '&amp;').replaceAll('<', '&lt;').replaceAll('>', '&gt;');
+import { escapeHtml } from '../html.ts';
+import { liftCyclesPage } from '../lift-cycles-page.ts';
 
 function problemsPage(): string {
   const rows = Object.entries(catalogue)
@@ -62,7 +61,11 @@ ${parts.join('\n')}
 
 /** The catalogue for people; `type` of a problem points here. */
 export async function docsRoutes(app: FastifyInstance): Promise<void> {
-  const pages = { '/docs/problems': problemsPage, '/docs/import': importPage };
+  const pages = {
+    '/docs/problems': problemsPage,
+    '/docs/import': importPage,
+    '/docs/lift-cycles': liftCyclesPage,
+  };
   for (const [url, page] of Object.entries(pages)) {
     app.route({
       method: 'GET',
