@@ -2245,7 +2245,7 @@ import { HttpClient, type RequestParams } from "./http-client.ts";
  */
 export class Liftwright extends HttpClient {
   /**
-   * @description JSON, gzip accepted. Each stream is judged and answered on its own, in the order of the post. Keep a reading until it is settled: at or below `contiguous`. Send the lowest number of a stream first: the first number seen starts it.
+   * @description JSON, gzip accepted. Each stream is judged and answered on its own, in the order of the post. Keep a reading until it is settled: at or below `contiguous`. Send the lowest number of a stream first: the first number seen starts it. A long backlog goes as application/x-ndjson: one such body a line, at most 5000 lines of 1 MiB, 20000 readings a line, 16 MiB as sent and 64 MiB unpacked; answered by line as {"line", "streams"} or {"line", "problem"}. When it ended early, the last line has `notTakenFrom`: send from that line on again.
    *
    * @tags gateways
    * @name PostReadings

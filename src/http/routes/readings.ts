@@ -1,30 +1,50 @@
-import type { FastifyInstance } from 'fastify';
+import type { FastifyInstance, FastifyRequest } from 'fastify';
 import type { FastifyZodOpenApiSchema } from 'fastify-zod-openapi';
-import { Problem } from '../../errors.ts';
 import { recordReadings } from '../../flows/record-readings.ts';
 import { deviceHeaders, deviceTimeMs, unpack } from '../device-post.ts';
+import { lineBoundsInWords, settleLines, streamsOf } from '../reading-lines.ts';
 import type { RouteDeps } from '../route-deps.ts';
 import { refusals, security } from '../schemas/common.ts';
-import { postedReadings, settledReadings } from '../schemas/reading.ts';
+import { postedLines, postedReadings, settledLines, settledReadings } from '../schemas/reading.ts';
 
 /** Room for the most readings that a post may hold. */
 const bodyLimit = 1024 * 1024;
 
+const linesType = 'application/x-ndjson';
+const isLines = (req: FastifyRequest): boolean =>
+  String(req.headers['content-type'] ?? '')
+    .split(';')[0]
+    ?.trim()
+    .toLowerCase() === linesType;
+
 export async function readingRoutes(app: FastifyInstance, deps: RouteDeps): Promise<void> {
+  // Nothing is read here: the handler reads line by line.
+  app.addContentTypeParser(linesType, (_req, _payload, done) => done(null, null));
   const schema = {
     tags: ['gateways'],
     summary: 'Post readings; an empty post is a heartbeat',
     description:
       'JSON, gzip accepted. Each stream is judged and answered on its own, in the order of the ' +
       'post. Keep a reading until it is settled: at or below `contiguous`. Send the lowest ' +
-      'number of a stream first: the first number seen starts it.',
+      'number of a stream first: the first number seen starts it. A long backlog goes as ' +
+      `application/x-ndjson: one such body a line, ${lineBoundsInWords}; answered by line ` +
+      'as {"line", "streams"} or {"line", "problem"}. When it ended early, the last line has ' +
+      '`notTakenFrom`: send from that line on again.',
     security,
     headers: deviceHeaders(),
-    body: postedReadings,
+    body: {
+      content: {
+        'application/json': { schema: postedReadings },
+        [linesType]: { schema: postedLines },
+      },
+    },
     response: {
       200: {
         description: 'What is settled now, per stream.',
-        content: { 'application/json': { schema: settledReadings } },
+        content: {
+          'application/json': { schema: settledReadings },
+          [linesType]: { schema: settledLines },
+        },
       },
       ...refusals(),
     },
@@ -34,25 +54,28 @@ export async function readingRoutes(app: FastifyInstance, deps: RouteDeps): Prom
     url: '/v1/readings',
     config: { duty: 'report_use', encodings: ['gzip'] },
     bodyLimit,
-    preParsing: unpack,
+    // Lines are unpacked as they are read.
+    preParsing: (req, reply, payload, done) =>
+      isLines(req) ? done(null, payload) : unpack.call(app, req, reply, payload, done),
     schema,
     // The flow judges stream by stream; refusing the whole body for one bad stream would harm the
     // rest.
     validatorCompiler: () => (data) => ({ value: data }),
     serializerCompiler: () => JSON.stringify,
-    handler: async (req) => {
-      const body = req.body as { streams?: unknown } | null;
-      if (typeof body !== 'object' || body === null || !Array.isArray(body.streams)) {
-        throw new Problem('body_invalid', 'The body must be {"streams": [...]}.', {
-          errors: [{ path: '/streams', reason: 'must be an array' }],
-        });
+    handler: async (req, reply) => {
+      if (isLines(req)) {
+        const lines = await settleLines(deps, req);
+        return reply
+          .type(`${linesType}; charset=utf-8`)
+          .serializer((text) => String(text))
+          .send(lines);
       }
       const { fleetId, gatewayId } = req.caller;
       const streams = await recordReadings(deps, deps.directory, {
         fleetId,
         gatewayId: gatewayId as string,
         deviceTimeMs: deviceTimeMs(req),
-        streams: body.streams,
+        streams: streamsOf(req.body),
       });
       return { streams };
     },

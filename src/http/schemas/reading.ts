@@ -73,3 +73,12 @@ export const settledStream = z
 export const settledReadings = z
   .object({ streams: z.array(settledStream).max(64) })
   .meta({ id: 'SettledReadings' });
+
+export const postedLines = z
+  .string()
+  .max(64 * 1024 * 1024)
+  .meta({ description: 'One body of posted readings a line.' });
+export const settledLines = z
+  .string()
+  .max(16 * 1024 * 1024)
+  .meta({ description: 'One answer a line, in order.' });
