@@ -545,6 +545,8 @@ export interface NewAdjustment {
   meter: string;
   /**
    * In the meter's unit; below zero takes use away.
+   * @min -1000000000
+   * @max 1000000000
    * @example -2.5
    */
   amount: number;
@@ -2060,7 +2062,7 @@ export interface BringInList {
   items: BringInUnit[];
   /**
    * From `next` of the page before.
-   * @maxLength 500
+   * @maxLength 2000
    */
   next?: string;
 }
@@ -2323,7 +2325,7 @@ export class Liftwright extends HttpClient {
       limit?: number;
       /**
        * From `next` of the page before.
-       * @maxLength 500
+       * @maxLength 2000
        */
       cursor?: string;
     },
@@ -2335,7 +2337,7 @@ export class Liftwright extends HttpClient {
         items: Yard[];
         /**
          * From `next` of the page before.
-         * @maxLength 500
+         * @maxLength 2000
          */
         next?: string;
       },
@@ -2426,7 +2428,7 @@ export class Liftwright extends HttpClient {
       limit?: number;
       /**
        * From `next` of the page before.
-       * @maxLength 500
+       * @maxLength 2000
        */
       cursor?: string;
     },
@@ -2438,7 +2440,7 @@ export class Liftwright extends HttpClient {
         items: Unit[];
         /**
          * From `next` of the page before.
-         * @maxLength 500
+         * @maxLength 2000
          */
         next?: string;
       },
@@ -2529,7 +2531,7 @@ export class Liftwright extends HttpClient {
       limit?: number;
       /**
        * From `next` of the page before.
-       * @maxLength 500
+       * @maxLength 2000
        */
       cursor?: string;
     },
@@ -2541,7 +2543,7 @@ export class Liftwright extends HttpClient {
         items: Asset[];
         /**
          * From `next` of the page before.
-         * @maxLength 500
+         * @maxLength 2000
          */
         next?: string;
       },
@@ -2636,7 +2638,7 @@ export class Liftwright extends HttpClient {
       limit?: number;
       /**
        * From `next` of the page before.
-       * @maxLength 500
+       * @maxLength 2000
        */
       cursor?: string;
       /**
@@ -2654,7 +2656,7 @@ export class Liftwright extends HttpClient {
         items: Install[];
         /**
          * From `next` of the page before.
-         * @maxLength 500
+         * @maxLength 2000
          */
         next?: string;
       },
@@ -2915,7 +2917,7 @@ export class Liftwright extends HttpClient {
       limit?: number;
       /**
        * From `next` of the page before.
-       * @maxLength 500
+       * @maxLength 2000
        */
       cursor?: string;
     },
@@ -2927,7 +2929,7 @@ export class Liftwright extends HttpClient {
         items: Gateway[];
         /**
          * From `next` of the page before.
-         * @maxLength 500
+         * @maxLength 2000
          */
         next?: string;
       },
@@ -3186,7 +3188,7 @@ export class Liftwright extends HttpClient {
       limit?: number;
       /**
        * From `next` of the page before.
-       * @maxLength 500
+       * @maxLength 2000
        */
       cursor?: string;
     },
@@ -3198,7 +3200,7 @@ export class Liftwright extends HttpClient {
         items: Pattern[];
         /**
          * From `next` of the page before.
-         * @maxLength 500
+         * @maxLength 2000
          */
         next?: string;
       },
@@ -3365,7 +3367,7 @@ export class Liftwright extends HttpClient {
       limit?: number;
       /**
        * From `next` of the page before.
-       * @maxLength 500
+       * @maxLength 2000
        */
       cursor?: string;
       /** @maxLength 40 */
@@ -3379,7 +3381,7 @@ export class Liftwright extends HttpClient {
         items: HandReading[];
         /**
          * From `next` of the page before.
-         * @maxLength 500
+         * @maxLength 2000
          */
         next?: string;
       },
@@ -3487,7 +3489,7 @@ export class Liftwright extends HttpClient {
       limit?: number;
       /**
        * From `next` of the page before.
-       * @maxLength 500
+       * @maxLength 2000
        */
       cursor?: string;
       /** @maxLength 40 */
@@ -3502,7 +3504,7 @@ export class Liftwright extends HttpClient {
         items: UsageEntry[];
         /**
          * From `next` of the page before.
-         * @maxLength 500
+         * @maxLength 2000
          */
         next?: string;
       },
@@ -3604,7 +3606,7 @@ export class Liftwright extends HttpClient {
       limit?: number;
       /**
        * From `next` of the page before.
-       * @maxLength 500
+       * @maxLength 2000
        */
       cursor?: string;
       /**
@@ -3621,7 +3623,7 @@ export class Liftwright extends HttpClient {
         items: Done[];
         /**
          * From `next` of the page before.
-         * @maxLength 500
+         * @maxLength 2000
          */
         next?: string;
       },
@@ -3699,7 +3701,7 @@ export class Liftwright extends HttpClient {
       limit?: number;
       /**
        * From `next` of the page before.
-       * @maxLength 500
+       * @maxLength 2000
        */
       cursor?: string;
     },
@@ -3711,7 +3713,7 @@ export class Liftwright extends HttpClient {
         items: Severity[];
         /**
          * From `next` of the page before.
-         * @maxLength 500
+         * @maxLength 2000
          */
         next?: string;
       },
@@ -3744,7 +3746,7 @@ export class Liftwright extends HttpClient {
       limit?: number;
       /**
        * From `next` of the page before.
-       * @maxLength 500
+       * @maxLength 2000
        */
       cursor?: string;
       /**
@@ -3874,7 +3876,7 @@ export class Liftwright extends HttpClient {
       limit?: number;
       /**
        * From `next` of the page before.
-       * @maxLength 500
+       * @maxLength 2000
        */
       cursor?: string;
     },
@@ -3886,7 +3888,7 @@ export class Liftwright extends HttpClient {
         items: ListedKey[];
         /**
          * From `next` of the page before.
-         * @maxLength 500
+         * @maxLength 2000
          */
         next?: string;
       },

@@ -85,6 +85,19 @@ const lists: Record<string, List> = {
         readBy: 'A. Penn',
       }),
   },
+  '/v1/assets/{assetId}/usage-entries': {
+    id: ['entryId'],
+    url: () => `/v1/assets/${truck.liftId}/usage-entries`,
+    key: 'other',
+    add: () =>
+      post(`/v1/assets/${truck.liftId}/adjustments`, {
+        meter: 'reach_cycles',
+        amount: next(),
+        at: text(startMs - dayMs),
+        name: 'A. Penn',
+        reason: 'counted by hand',
+      }),
+  },
 };
 const urlOf = (path: string) => lists[path]?.url?.() ?? path;
 const nameOf = (path: string, row: Json) => lists[path]!.id.map((part) => row[part]).join(' ');
@@ -190,10 +203,24 @@ describe.each(Object.keys(lists))('%s', (path) => {
       const expected = place ? [200, undefined] : [400, 'cursor_invalid'];
       expect([cursor, answer.status, answer.code]).toEqual([cursor, ...expected]);
     }
-    const long = await fleet.client.get(`${urlOf(path)}?cursor=${'x'.repeat(501)}`);
+    const long = await fleet.client.get(`${urlOf(path)}?cursor=${'x'.repeat(2001)}`);
     expect([long.status, long.code]).toEqual([400, 'query_invalid']);
   });
 });
+
+test.each(['日', '\u0001', '"', '🛻'])(
+  'a cursor has room for any name, as of %j',
+  async (letter) => {
+    const before = await walk('/v1/yards', [200]);
+    for (const number of ['00', '01', '02']) {
+      const name = letter.repeat(200 / letter.length - 2) + number;
+      await fleet.client.made('/v1/yards', { name, timeZone: 'UTC' });
+    }
+    const whole = await walk('/v1/yards', [1]);
+    expect(whole.length).toBe(before.length + 3);
+    expect(await walk('/v1/yards', [200])).toEqual(whole);
+  },
+);
 
 test('every list with pages of the contract is tried above', () => {
   const paged = Object.entries(contract.paths).flatMap(([path, operations]) => {

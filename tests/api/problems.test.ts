@@ -156,8 +156,23 @@ describe('the catalogue', () => {
   );
 
   test('for people: every code has its place on the page that `type` points at', async () => {
-    const page = await app.client(null).call({ url: '/docs/problems', undocumented: true });
-    for (const code of Object.keys(catalogue)) expect(page.body).toContain(`id="${code}"`);
+    const answer = await admin({ url: `/v1/units/${nowhere}` });
+    const { pathname, hash } = new URL(answer.body.type, 'https://fleet.example/v1/units/');
+    expect(hash).toBe('#not_found');
+    const page = await app.client(null).call({ url: pathname, undocumented: true });
+    expect([page.status, page.headers['content-type']]).toEqual([200, 'text/html; charset=utf-8']);
+    const rows = [...String(page.body).matchAll(/<tr id="(\w+)">(.*)<\/tr>/g)];
+    const cells = rows.map(([, code, row]) => [code, ...[...row!.matchAll(/<td>(.*?)<\/td>/g)]]);
+    const shown = cells.map(([code, , status, title, advice]) => {
+      expect([code, advice?.[1]]).toEqual([code, expect.stringMatching(/^[A-Z].{20,200}\.$/)]);
+      return [code, status?.[1], title?.[1]];
+    });
+    const known = Object.entries(catalogue).map(([code, [status, title]]) => [
+      code,
+      String(status),
+      title,
+    ]);
+    expect(shown).toEqual(known);
   });
 });
 

@@ -2,25 +2,33 @@ import type { FastifyInstance } from 'fastify';
 import { sheetNames, sheets, templateOf } from '../../domain/import/sheet-columns.ts';
 import { refusals } from '../../domain/usage/reading-intake.ts';
 import { foldVerdicts } from '../../domain/usage/verdict.ts';
-import { catalogue } from '../../errors.ts';
+import { catalogue, type ProblemCode } from '../../errors.ts';
 import { escapeHtml } from '../html.ts';
 import { liftCyclesPage } from '../lift-cycles-page.ts';
+import { problemAdvice } from '../problem-advice.ts';
+
+/** Words in backquotes as code. */
+const marked = (text: string) => escapeHtml(text).replace(/`([^`]+)`/g, '<code>$1</code>');
 
 function problemsPage(): string {
   const rows = Object.entries(catalogue)
     .map(
       ([code, [status, title]]) =>
         `<tr id="${code}"><td><code>${code}</code></td><td>${status}</td>` +
-        `<td>${escapeHtml(title)}</td></tr>`,
+        `<td>${escapeHtml(title)}</td>` +
+        `<td>${marked(problemAdvice[code as ProblemCode])}</td></tr>`,
     )
     .join('\n');
   const list = (words: readonly string[]) => words.map((w) => `<code>${w}</code>`).join(', ');
   return `<!doctype html>
 <html lang="en"><head><meta charset="utf-8"><title>Liftwright: problems</title></head>
 <body><h1>Problems</h1>
-<p>Every refusal is <code>application/problem+json</code> (RFC 9457) with one of these codes.
-A code is never used again for another meaning.</p>
-<table><thead><tr><th>code</th><th>status</th><th>title</th></tr></thead><tbody>
+<p>Every refusal is <code>application/problem+json</code> (RFC 9457) with one of these codes, and
+<code>type</code> leads here. A code is never used again for another meaning. <code>detail</code>
+says what happened in words, <code>errors</code> what is wrong where, and <code>instance</code> ends
+with the id under which the request is logged. Where an answer has <code>Retry-After</code>, the
+same request may go well after so many seconds.</p>
+<table><thead><tr><th>code</th><th>status</th><th>title</th><th>what to do</th></tr></thead><tbody>
 ${rows}
 </tbody></table>
 <h2>Refused readings</h2>

@@ -48,7 +48,12 @@ export const refusals = () => ({
   '5XX': problemAnswer('Not answered; see `code` and Retry-After.'),
 });
 
-export const cursor = z.string().max(500).meta({ description: 'From `next` of the page before.' });
+/** Room for a name of 200 characters, each written as \u0001, and an id, in base64. */
+export const cursorMost = 2_000;
+export const cursor = z
+  .string()
+  .max(cursorMost)
+  .meta({ description: 'From `next` of the page before.' });
 export const pageQuery = z.object({
   limit: z.coerce.number().int().min(1).max(200).default(50),
   cursor: cursor.optional(),

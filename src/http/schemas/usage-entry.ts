@@ -5,7 +5,7 @@ import { meterName, meterUnit, reason } from './hand-reading.ts';
 export const newAdjustment = z
   .strictObject({
     meter: meterName,
-    amount: z.number().meta({
+    amount: z.number().min(-1_000_000_000).max(1_000_000_000).meta({
       description: "In the meter's unit; below zero takes use away.",
       example: -2.5,
     }),
