@@ -1,14 +1,17 @@
 -- Where the server stands in numbering the readings of counters that it takes from frames.
 
--- Of each such stream: the control unit it listens to, the last reading stored, and until when its
--- value is known to have stood. One small row is all that a post changes in which nothing was used.
+-- Of each such stream: the control unit it listens to, the last reading stored with its number, until
+-- when its value is known to have stood, and the times (ms) that were told of. One small row is all
+-- that a post changes in which nothing was used.
 create table liftwright.frame_tail (
   fleet_id   int not null,
   stream_id  bigint not null,
   source     smallint not null check (source between 0 and 255),
+  seq        bigint not null check (seq >= 0),
   at_ms      bigint not null,
   raw        bigint not null check (raw >= 0),
   until_ms   bigint not null,
+  settled    int8multirange not null,
   -- Integrated states only: time of the last sample, what it said, and the time engaged so far.
   sampled_ms bigint,
   engaged    boolean,

@@ -8,7 +8,7 @@ import {
   text,
   uuid,
 } from 'drizzle-orm/pg-core';
-import { instant, liftwright } from './column.ts';
+import { instant, liftwright, numberSet } from './column.ts';
 
 /**
  * Readings as they came, in runs of consecutive numbers; partitioned by month of arrival. Times
@@ -107,9 +107,11 @@ export const frameTail = liftwright.table(
     fleetId: integer('fleet_id').notNull(),
     streamId: bigint('stream_id', { mode: 'number' }).notNull(),
     source: smallint('source').notNull(),
+    seq: bigint('seq', { mode: 'number' }).notNull(),
     atMs: bigint('at_ms', { mode: 'number' }).notNull(),
     raw: bigint('raw', { mode: 'number' }).notNull(),
     untilMs: bigint('until_ms', { mode: 'number' }).notNull(),
+    settled: numberSet('settled').notNull(),
     sampledMs: bigint('sampled_ms', { mode: 'number' }),
     engaged: boolean('engaged'),
     totalMs: bigint('total_ms', { mode: 'number' }),

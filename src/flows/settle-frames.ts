@@ -3,7 +3,7 @@ import type { FrameBasis } from '../domain/usage/frame-basis.ts';
 import {
   engagementRules,
   type FramePlace,
-  type Sample,
+  type NumberedRun,
   type TakenSamples,
   takeSamples,
   totalRules,
@@ -69,10 +69,10 @@ function takeEngagement(place: FramePlace, intake: FrameIntake) {
   return { taken: { ...taken, duplicate: known.length, late }, state };
 }
 
-/** The number of a run is its time as put right; it keeps the device's own times. */
-function runOf(samples: readonly Sample[], offsetMs: number): IntakeRun {
+/** Numbered by times as put right; it keeps the device's own. */
+function runOf({ firstSeq, samples }: NumberedRun, offsetMs: number): IntakeRun {
   return {
-    firstSeq: samples[0]!.atMs,
+    firstSeq,
     at: samples.map(({ atMs }) => atMs + offsetMs),
     raw: samples.map(({ raw }) => raw),
     offsetMs,
@@ -84,25 +84,30 @@ export async function settleFrames(work: Work, intake: FrameIntake): Promise<Fra
   const { tx, fleetId } = work;
   const { stream, source, offsetMs, receivedAtMs, basis } = intake;
   const { streamId, tail } = stream;
-  const place: FramePlace = { tail, settled: parseMultirange(stream.seen) };
+  const settled = parseMultirange(stream.settled);
+  const place: FramePlace = { tail, settled };
   const { taken, state } =
     basis.kind === 'total'
       ? { taken: takeTotals(place, intake), state: stream.engagement }
       : takeEngagement(place, intake);
-  for (const samples of taken.runs) {
-    const run = runOf(samples, offsetMs);
+  let seen = parseMultirange(stream.seen);
+  for (const each of taken.runs) {
+    const run = runOf(each, offsetMs);
+    const fromSeq = run.firstSeq;
+    const toSeq = fromSeq + run.raw.length - 1;
     await insertRun(tx, fleetId, receivedAtMs, { ...run, stream });
-    const toSeq = run.firstSeq + samples.length - 1;
-    await insertLineMark(tx, fleetId, receivedAtMs, { stream, fromSeq: run.firstSeq, toSeq });
+    await insertLineMark(tx, fleetId, receivedAtMs, { stream, fromSeq, toSeq });
+    // Numbers that are left out are missing to nobody: one range, from the lowest to the highest.
+    seen = [[Math.min(fromSeq, seen[0]?.[0] ?? fromSeq), Math.max(toSeq, highest(seen) ?? toSeq)]];
   }
-  if (taken.settled !== place.settled) {
-    const seen = printMultirange(taken.settled);
-    await saveStreamNumbers(tx, fleetId, streamId, { seen, lost: '{}' });
+  if (taken.runs.length > 0) {
+    await saveStreamNumbers(tx, fleetId, streamId, { seen: printMultirange(seen), lost: '{}' });
   }
   // Of a post sent again everything stands where it stood.
-  const hasMoved = taken.tail !== tail || state !== stream.engagement;
+  const hasMoved = taken.tail !== tail || taken.settled !== settled || state !== stream.engagement;
   if (taken.tail !== null && hasMoved) {
-    await saveFrameTail(tx, fleetId, streamId, source, taken.tail, state);
+    const standing = { tail: taken.tail, settled: taken.settled, engagement: state };
+    await saveFrameTail(tx, fleetId, streamId, source, standing);
   }
   if (taken.runs.length > 0) work.wake('fold', stream.shard);
   const { accepted, unchanged, duplicate, late } = taken;

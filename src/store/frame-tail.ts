@@ -1,5 +1,6 @@
 import type { EngagementState } from '../domain/usage/engagement.ts';
 import type { FrameTail } from '../domain/usage/frame-readings.ts';
+import { type NumberSet, printMultirange } from '../domain/usage/number-set.ts';
 import type { DeclaredStream } from './reading.ts';
 import type { Tx } from './tx.ts';
 
@@ -9,8 +10,10 @@ export interface FrameStream extends DeclaredStream {
   resolutionGrains: number;
   minMsPerTick: number;
   openedAtMs: number;
-  /** Multirange of times in ms. */
+  /** Multirange of its numbers: one range, from the lowest to the highest. */
   seen: string;
+  /** Multirange of the times, in ms, that were told of. */
+  settled: string;
   /** The control unit that it listens to, once one was heard. */
   source: number | null;
   tail: FrameTail | null;
@@ -46,7 +49,8 @@ export async function lockFrameStreams(
     text: `select s.stream_id, c.name, s.epoch, l.width_bits, s.line_id, s.ordinal, l.shard,
         l.basis, l.resolution_grains, l.min_ms_per_tick, s.seen::text,
         (extract(epoch from s.opened_at) * 1000)::float8 as opened_ms,
-        t.source, t.at_ms, t.raw, t.until_ms, t.sampled_ms, t.engaged, t.total_ms
+        t.source, t.seq, t.at_ms, t.raw, t.until_ms, t.settled::text, t.sampled_ms, t.engaged,
+        t.total_ms
       from liftwright.stream s
       join liftwright.counter c on c.fleet_id = s.fleet_id and c.counter_id = s.counter_id
       join liftwright.fold_line l on l.fleet_id = s.fleet_id and l.line_id = s.line_id
@@ -71,14 +75,27 @@ export async function lockFrameStreams(
       minMsPerTick: Number(row.min_ms_per_tick),
       openedAtMs: row.opened_ms,
       seen: row.seen,
+      settled: row.settled ?? '{}',
       source: row.source,
       tail:
         row.at_ms === null
           ? null
-          : { atMs: Number(row.at_ms), raw: Number(row.raw), untilMs: Number(row.until_ms) },
+          : {
+              seq: Number(row.seq),
+              atMs: Number(row.at_ms),
+              raw: Number(row.raw),
+              untilMs: Number(row.until_ms),
+            },
       engagement: sampledMs === null ? null : { sampledMs, engaged, totalMs: Number(row.total_ms) },
     };
   });
+}
+
+/** Where the server stands in a stream. */
+export interface FrameStanding {
+  tail: FrameTail;
+  settled: NumberSet;
+  engagement: EngagementState | null;
 }
 
 /** Keeps where the server stands in a stream. */
@@ -87,24 +104,27 @@ export async function saveFrameTail(
   fleetId: number,
   streamId: number,
   source: number,
-  tail: FrameTail,
-  engagement: EngagementState | null,
+  { tail, settled, engagement }: FrameStanding,
 ): Promise<void> {
   await tx.query({
     name: 'save_frame_tail',
     text: `insert into liftwright.frame_tail
-        (fleet_id, stream_id, source, at_ms, raw, until_ms, sampled_ms, engaged, total_ms)
-      values ($1, $2, $3, $4, $5, $6, $7, $8, $9)
-      on conflict (fleet_id, stream_id) do update set at_ms = excluded.at_ms,
-        raw = excluded.raw, until_ms = excluded.until_ms, sampled_ms = excluded.sampled_ms,
+        (fleet_id, stream_id, source, seq, at_ms, raw, until_ms, settled, sampled_ms, engaged,
+          total_ms)
+      values ($1, $2, $3, $4, $5, $6, $7, $8, $9, $10, $11)
+      on conflict (fleet_id, stream_id) do update set seq = excluded.seq,
+        at_ms = excluded.at_ms, raw = excluded.raw, until_ms = excluded.until_ms,
+        settled = excluded.settled, sampled_ms = excluded.sampled_ms,
         engaged = excluded.engaged, total_ms = excluded.total_ms`,
     values: [
       fleetId,
       streamId,
       source,
+      tail.seq,
       tail.atMs,
       tail.raw,
       tail.untilMs,
+      printMultirange(settled),
       engagement?.sampledMs ?? null,
       engagement?.engaged ?? null,
       engagement?.totalMs ?? null,

@@ -55,7 +55,9 @@ function takeAll(batches: readonly (readonly Sample[])[], from: FramePlace = now
   for (const batch of batches) {
     const taken = takeSamples(place, batch, rules);
     for (const run of taken.runs) {
-      for (const [i, each] of run.entries()) stored.push({ ...each, seq: run[0]!.atMs + i });
+      for (const [i, each] of run.samples.entries()) {
+        stored.push({ ...each, seq: run.firstSeq + i });
+      }
     }
     const { accepted, unchanged, duplicate, late } = taken;
     expect(accepted + unchanged + duplicate + late).toBe(batch.length);
@@ -102,6 +104,7 @@ test('in any order of posts: no number twice, numbers in order of time, values t
         const next = byNumber[i + 1];
         if (next) expect(next.seq).toBeGreaterThan(each.seq);
         if (next) expect(next.atMs).toBeGreaterThan(each.atMs);
+        expect(each.seq).toBeLessThanOrEqual(each.atMs);
       }
       const said = new Map(samples.map(({ atMs, raw }) => [atMs, raw]));
       for (const { atMs, raw } of stored) expect(said.get(atMs)).toBe(raw);

@@ -81,7 +81,11 @@ const rows = (fleet: number): [table: string, columns: string, values: string][]
     'stream_id, seq, verdict, at_text, raw_text, received_at',
     `${fleet}, 9, 'malformed', '1', '-1', ${at}`,
   ],
-  ['frame_tail', 'stream_id, source, at_ms, raw, until_ms', `${fleet}, 0, 2, 2, 2`],
+  [
+    'frame_tail',
+    'stream_id, source, seq, at_ms, raw, until_ms, settled',
+    `${fleet}, 0, 2, 2, 2, 2, '{[1,3)}'`,
+  ],
   [
     'reading_decision',
     `decision_id, gateway_id, line_id, ordinal, seq, subject, decision, at_ms, raw, name, reason,

@@ -8,11 +8,11 @@
  * follows must not be spread over that time. Until another value follows, the end of the row is
  * only noted (`FrameTail.untilMs`), which costs one small row per counter.
  *
- * How they are numbered. The number of the first reading of a run is its time in milliseconds
- * since 1970, the ones after it count on. Times within a run are all different, so its numbers
- * never reach past its last time, and runs of different times never share a number: order of
- * numbers is order of times, whatever order posts come in. The fold, which goes by numbers, sees a
- * batch that came late in its place.
+ * How they are numbered. The first reading after a time of which something may be missing has its
+ * time in milliseconds since 1970 as its number; those after it count on, so that they make runs.
+ * Times are all different, so a number is never above its time, and two stretches never share
+ * one: order of numbers is order of times, whatever order posts come in. The fold, which goes by
+ * numbers, sees a batch that came late in its place.
  *
  * What counts as sent before. The times that were told of are kept as a set (`settled`). Whatever
  * lies in it is a duplicate, so the same text again, overlapping texts and texts cut otherwise
@@ -31,8 +31,14 @@ export interface Sample {
   readonly raw: number;
 }
 
-/** The last reading stored, and until when its value is known to have stood. */
+export interface NumberedRun {
+  readonly firstSeq: number;
+  readonly samples: readonly Sample[];
+}
+
+/** The last reading stored, its number, and until when its value is known to have stood. */
 export interface FrameTail extends Sample {
+  readonly seq: number;
   readonly untilMs: number;
 }
 
@@ -52,8 +58,8 @@ export interface SampleRules {
 }
 
 export interface TakenSamples extends FramePlace {
-  /** Runs to store, in order of time; the number of each is the time of its first reading. */
-  readonly runs: readonly (readonly Sample[])[];
+  /** Runs to store, in order of time within each stretch. */
+  readonly runs: readonly NumberedRun[];
   /** Samples that said something new; that said what was known; settled before; came too late. */
   readonly accepted: number;
   readonly unchanged: number;
@@ -85,12 +91,14 @@ export function engagementRules(tickMs: number): SampleRules {
 /** Readings of samples in order of time, all later than the tail. */
 class Thinning {
   tail: FrameTail | null;
-  readonly runs: Sample[][] = [];
+  readonly runs: { firstSeq: number; samples: Sample[] }[] = [];
   readonly ranges: [from: number, to: number][] = [];
   accepted = 0;
   unchanged = 0;
   readonly #rules: SampleRules;
   #open: Sample[] | null = null;
+  /** Something may be missing before the next one. */
+  #isApart = false;
   #from: number;
 
   /** `fromMs`: where the range that the tail lies in begins. */
@@ -113,7 +121,7 @@ class Thinning {
     if (this.#rules.opensGap(tail, sample)) {
       this.ranges.push([this.#from, tail.untilMs]);
       this.#from = atMs;
-      this.#open = null;
+      this.#isApart = true;
     }
     if (tail.raw === raw) {
       this.tail = { ...tail, untilMs: atMs };
@@ -136,19 +144,28 @@ class Thinning {
   }
 
   #store(sample: Sample): void {
-    const last = this.#open?.at(-1);
-    const fits =
-      last !== undefined &&
-      (this.#open as Sample[]).length < intakeBounds.readingsPerStream &&
-      sample.atMs - last.atMs <= stepMax &&
-      Math.abs(sample.raw - last.raw) <= stepMax;
-    if (fits) (this.#open as Sample[]).push(sample);
+    const { tail } = this;
+    const goesOn = tail !== null && !this.#isApart;
+    const seq = goesOn ? tail.seq + 1 : sample.atMs;
+    const open = goesOn ? this.#open : null;
+    if (open !== null && fitsRun(open, sample)) open.push(sample);
     else {
       this.#open = [sample];
-      this.runs.push(this.#open);
+      this.runs.push({ firstSeq: seq, samples: this.#open });
     }
-    this.tail = { ...sample, untilMs: sample.atMs };
+    this.#isApart = false;
+    this.tail = { ...sample, seq, untilMs: sample.atMs };
   }
+}
+
+/** Whether a run can take one more: it keeps steps of 32 bits, and so many readings. */
+function fitsRun(run: readonly Sample[], { atMs, raw }: Sample): boolean {
+  const last = run.at(-1) as Sample;
+  return (
+    run.length < intakeBounds.readingsPerStream &&
+    atMs - last.atMs <= stepMax &&
+    Math.abs(raw - last.raw) <= stepMax
+  );
 }
 
 /** The place of the gap that a time lies in: how many ranges end before it. */
