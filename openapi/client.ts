@@ -2,7 +2,8 @@
 
 export type TaskStatus = "ahead" | "in_window" | "overrun" | "unknown";
 
-export type GatewayState = "silent" | "waiting_decision";
+/** `suspect`: a meter stands still while the truck works. */
+export type GatewayState = "silent" | "suspect" | "waiting_decision";
 
 export type AssetKind = "chassis" | "lift" | "winch" | "dolly_set";
 
@@ -1263,6 +1264,11 @@ export interface Gateway {
   note: string | null;
   createdAt: string;
   lastPostAt: string | null;
+  /**
+   * Empty: nothing is wrong with it.
+   * @maxItems 3
+   */
+  states: GatewayState[];
   /** Shown once, at creation. */
   key?: string | null;
 }
@@ -2903,7 +2909,7 @@ export class Liftwright extends HttpClient {
    *
    * @tags gateways
    * @name GetGateways
-   * @summary List gateways
+   * @summary List gateways; `state` finds those that need somebody
    * @request GET:/v1/gateways
    * @secure
    */
@@ -2920,6 +2926,8 @@ export class Liftwright extends HttpClient {
        * @maxLength 2000
        */
       cursor?: string;
+      /** Only those that are in this state. */
+      state?: GatewayState;
     },
     params: RequestParams = {},
   ) =>

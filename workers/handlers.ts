@@ -7,12 +7,14 @@ import { leave } from './leave.ts';
 import { partitions } from './partitions.ts';
 import { sequence } from './sequence.ts';
 import { sweepMarks } from './sweep.ts';
+import { watch } from './watch.ts';
 
 /** Every job by name. */
 export function jobHandlers(deps: FlowDeps): JobHandlers {
   return {
     fold: fold(deps),
     assess: assess(deps),
+    watch: watch(deps),
     sequence: sequence(deps),
     sweep: sweepMarks(deps),
     partitions: partitions(deps),

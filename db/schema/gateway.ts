@@ -1,4 +1,4 @@
-import { bigint, integer, primaryKey, text, uuid } from 'drizzle-orm/pg-core';
+import { bigint, integer, jsonb, primaryKey, smallint, text, uuid } from 'drizzle-orm/pg-core';
 import { instant, liftwright } from './column.ts';
 
 export const gateway = liftwright.table(
@@ -34,4 +34,19 @@ export const gatewayClock = liftwright.table(
     offsetMs: bigint('offset_ms', { mode: 'number' }).notNull(),
   },
   (t) => [primaryKey({ columns: [t.fleetId, t.gatewayId, t.seenAtMs] })],
+);
+
+/** What is known to be wrong with a gateway, as last told, and when to look again. */
+export const gatewayHealth = liftwright.table(
+  'gateway_health',
+  {
+    fleetId: integer('fleet_id').notNull(),
+    gatewayId: uuid('gateway_id').notNull(),
+    shard: smallint('shard').notNull(),
+    checkAtMs: instant('check_at'),
+    silentSinceMs: instant('silent_since'),
+    suspects: jsonb('suspects').notNull().default([]),
+    checkedAtMs: instant('checked_at'),
+  },
+  (t) => [primaryKey({ columns: [t.fleetId, t.gatewayId] })],
 );

@@ -10,6 +10,7 @@ import {
 import { type AssetKind, builtInMeters } from '../domain/usage/meter.ts';
 import { kindsOfAssets } from '../store/asset.ts';
 import { countersOf } from '../store/counter.ts';
+import { shardsOfMovedGateways } from '../store/gateway-watch.ts';
 import { type ReadLine, readLinesOfAssets } from '../store/hand-reading.ts';
 import { type InstallRow, installsOf, installsOnUnits, lockInstalls } from '../store/install.ts';
 import {
@@ -162,4 +163,5 @@ export async function linkMeterSources(work: Work, changed: Relinked): Promise<v
   for (const shard of shards) work.wake('fold', shard);
   const marked = await markUnits(tx, fleetId, [...units], nowMs, causes);
   for (const shard of marked) work.wake('assess', shard);
+  for (const shard of await shardsOfMovedGateways(tx, fleetId)) work.wake('watch', shard);
 }

@@ -10,6 +10,7 @@ import {
 } from '../domain/usage/number-set.ts';
 import { intakeBounds } from '../domain/usage/reading-intake.ts';
 import { Problem } from '../errors.ts';
+import type { GatewayState } from '../store/gateway.ts';
 import * as store from '../store/gateway-health.ts';
 import type { Tx } from '../store/tx.ts';
 
@@ -39,7 +40,7 @@ export interface GatewayHealth {
   contact: ContactNow;
   allowedSilenceMs: number;
   counters: (store.CounterHealth & { shownEpochs: EpochHealth[] })[];
-  states: ('silent' | 'waiting_decision')[];
+  states: GatewayState[];
   reasons: { code: GatewayReason['code']; text: string }[];
 }
 

@@ -14,6 +14,7 @@ export async function sweep(deps: FlowDeps): Promise<number> {
   const work = await waitingWork(deps.pools.scheduler, deps.clock.nowMs());
   for (const shard of work.fold) deps.queue.wake('fold', shard);
   for (const shard of work.assess) deps.queue.wake('assess', shard);
+  for (const shard of work.watch) deps.queue.wake('watch', shard);
   for (const fleetId of work.sequence) deps.queue.wake('sequence', shardOf(fleetId, 'events'));
   return work.waiting;
 }

@@ -2,7 +2,7 @@ import { z } from 'zod';
 import { SHARDS } from '../domain/shard.ts';
 
 /** Work that is split over the shards. */
-export const shardedJobs = ['fold', 'assess', 'sequence'] as const;
+export const shardedJobs = ['fold', 'assess', 'watch', 'sequence'] as const;
 /** Work that exists once for the whole service. */
 export const singleJobs = ['sweep', 'partitions', 'leave', 'compact'] as const;
 
@@ -23,6 +23,7 @@ const single = z.strictObject({});
  *
  * - `fold`: fold the dirty lines of a shard into usage
  * - `assess`: assess the dirty units of a shard
+ * - `watch`: look at the gateways of a shard whose time has come
  * - `sequence`: number the outbox rows of a shard's fleets
  * - `sweep`: send wake-up calls again for marks that nobody has worked on
  * - `leave`: go on deleting fleets that leave
@@ -32,6 +33,7 @@ const single = z.strictObject({});
 export const jobPayloads = {
   fold: sharded,
   assess: sharded,
+  watch: sharded,
   sequence: sharded,
   sweep: single,
   partitions: single,

@@ -135,14 +135,12 @@ export interface CounterHealth {
   epochs: number;
   /** The last accepted reading, as far as it is folded. */
   lastReadingAtMs: number | null;
-  /** Readings that fit nothing, and jumps that nobody has confirmed. */
+  /** Readings that fit nothing, and jumps that nobody has looked at; at most about `countedMax`. */
   setAside: number;
   /** What is not folded yet, by delivery or correction; `countedMax` stands for that or more. */
   waiting: number;
   waitingSinceMs: number | null;
 }
-
-const segmentsLooked = 2_000;
 
 /** What became of the readings of each of a gateway's counters. */
 export async function countersHealth(
@@ -157,24 +155,22 @@ export async function countersHealth(
           where s.fleet_id = c.fleet_id and s.counter_id = c.counter_id) as epochs,
         (select (extract(epoch from p.last_at) * 1000)::float8 from liftwright.line_progress p
           where p.fleet_id = c.fleet_id and p.line_id = c.line_id) as last_ms,
-        (select count(*)::int from (
-          -- What a later segment says of a reading replaces what was said before.
-          select distinct on (v.ordinal, v.seq) v.verdict
-          from (select * from liftwright.fold_segment t
-            where t.fleet_id = c.fleet_id and t.line_id = c.line_id and t.verdicts <> '[]'
-            order by t.start_ordinal desc, t.start_seq desc limit $3) f,
-            jsonb_to_recordset(f.verdicts) as v (ordinal int, seq bigint, verdict text)
-          order by v.ordinal, v.seq, f.start_ordinal desc, f.start_seq desc) q
-          where q.verdict in ('set_aside', 'rebase')) as set_aside,
+        (select count(*)::int from (select from liftwright.fold_segment f,
+            jsonb_path_query(f.verdicts, '$[*] ? (@.verdict == "rebase")') v
+          where f.fleet_id = c.fleet_id and f.line_id = c.line_id
+            and f.verdicts @> '[{"verdict": "rebase"}]' limit $3) q)
+        + coalesce((select jsonb_array_length(f.state -> 'aside') from liftwright.fold_segment f
+          where f.fleet_id = c.fleet_id and f.line_id = c.line_id
+          order by f.start_ordinal desc, f.start_seq desc limit 1), 0) as set_aside,
         (select json_build_array(count(*), extract(epoch from min(received_at)) * 1000) from (
           select received_at from liftwright.line_mark m
           where m.shard = l.shard and m.fleet_id = l.fleet_id and m.line_id = l.line_id
-          order by m.mark_id limit $4) q) as waiting
+          order by m.mark_id limit $3) q) as waiting
       from liftwright.counter c
       join liftwright.fold_line l on l.fleet_id = c.fleet_id and l.line_id = c.line_id
       where c.fleet_id = $1 and c.gateway_id = $2
       order by c.counter_id`,
-    values: [fleetId, gatewayId, segmentsLooked, countedMax],
+    values: [fleetId, gatewayId, countedMax],
   });
   return rows.map((row) => ({
     counter: row.name,

@@ -1,18 +1,49 @@
-import { and, asc, eq, gt } from 'drizzle-orm';
-import { gateway, gatewayContact } from '../../db/schema/index.ts';
+import { and, asc, eq, gt, type SQL, sql } from 'drizzle-orm';
+import { gateway, gatewayContact, gatewayHealth } from '../../db/schema/index.ts';
+import { shardOf } from '../domain/shard.ts';
 import { builder, type Tx } from './tx.ts';
 
 export type GatewayRow = typeof gateway.$inferSelect;
+/** What can be wrong with a gateway, as lists tell it. */
+export const gatewayStates = ['silent', 'suspect', 'waiting_decision'] as const;
+export type GatewayState = (typeof gatewayStates)[number];
 export interface GatewayWithContact extends GatewayRow {
   lastPostAtMs: number | null;
+  states: GatewayState[];
 }
 
-/** A gateway and its contact row, which every post then updates. */
+const told = (what: string) => `exists (select from liftwright.gateway_health h
+  where h.fleet_id = gateway.fleet_id and h.gateway_id = gateway.gateway_id and ${what})`;
+const conflictWaits = `exists (select from liftwright.counter c
+  join liftwright.stream s on s.fleet_id = c.fleet_id and s.counter_id = c.counter_id
+  join liftwright.reading_conflict k on k.fleet_id = s.fleet_id and k.stream_id = s.stream_id
+  where c.fleet_id = gateway.fleet_id and c.gateway_id = gateway.gateway_id
+    and k.decision is null)`;
+const doubtWaits = `exists (select from liftwright.counter c
+  join liftwright.line_progress p on p.fleet_id = c.fleet_id and p.line_id = c.line_id
+  where c.fleet_id = gateway.fleet_id and c.gateway_id = gateway.gateway_id and p.in_doubt)`;
+const jumpWaits = `exists (select from liftwright.counter c
+  join liftwright.fold_segment f on f.fleet_id = c.fleet_id and f.line_id = c.line_id
+  where c.fleet_id = gateway.fleet_id and c.gateway_id = gateway.gateway_id
+    and f.verdicts @> '[{"verdict": "rebase"}]')`;
+
+/** When a row of `gateway` is in a state. */
+const isIn: Record<GatewayState, SQL> = {
+  silent: sql.raw(told('h.silent_since is not null')),
+  suspect: sql.raw(told("h.suspects <> '[]'")),
+  waiting_decision: sql.raw(`(${conflictWaits} or ${doubtWaits} or ${jumpWaits})`),
+};
+const states = sql<GatewayState[]>`array_remove(array[
+  case when ${isIn.silent} then 'silent' end, case when ${isIn.suspect} then 'suspect' end,
+  case when ${isIn.waiting_decision} then 'waiting_decision' end], null)`;
+
+/** A gateway, its contact row, which every post then updates, and the row of its health. */
 export async function insertGateway(tx: Tx, row: GatewayRow): Promise<void> {
+  const { fleetId, gatewayId } = row;
   await builder(tx).insert(gateway).values(row);
-  await builder(tx)
-    .insert(gatewayContact)
-    .values({ fleetId: row.fleetId, gatewayId: row.gatewayId });
+  await builder(tx).insert(gatewayContact).values({ fleetId, gatewayId });
+  const shard = shardOf(fleetId, gatewayId);
+  await builder(tx).insert(gatewayHealth).values({ fleetId, gatewayId, shard });
 }
 
 export const withContact = {
@@ -22,6 +53,7 @@ export const withContact = {
   note: gateway.note,
   createdAtMs: gateway.createdAtMs,
   lastPostAtMs: gatewayContact.lastPostAtMs,
+  states,
 };
 export const contactOfGateway = and(
   eq(gatewayContact.fleetId, gateway.fleetId),
@@ -33,12 +65,19 @@ export async function listGateways(
   fleetId: number,
   after: [gatewayId: string] | null,
   limit: number,
+  state: GatewayState | null = null,
 ): Promise<GatewayWithContact[]> {
   return builder(tx)
     .select(withContact)
     .from(gateway)
     .leftJoin(gatewayContact, contactOfGateway)
-    .where(and(eq(gateway.fleetId, fleetId), after ? gt(gateway.gatewayId, after[0]) : undefined))
+    .where(
+      and(
+        eq(gateway.fleetId, fleetId),
+        after ? gt(gateway.gatewayId, after[0]) : undefined,
+        state ? isIn[state] : undefined,
+      ),
+    )
     .orderBy(asc(gateway.gatewayId))
     .limit(limit);
 }

@@ -4,6 +4,7 @@ import { fleetsWithOutbox } from './event.ts';
 export interface WaitingWork {
   fold: number[];
   assess: number[];
+  watch: number[];
   /** Fleets with events to number. */
   sequence: number[];
   /** How many marks and events wait in all, up to a bound. */
@@ -21,13 +22,19 @@ export async function waitingWork(scheduler: pg.Pool, nowMs: number): Promise<Wa
      where next_check_at <= to_timestamp($1::float8 / 1000)`,
     [nowMs],
   );
+  const watch = await shards(
+    `select distinct shard from liftwright.gateway_health
+     where check_at <= to_timestamp($1::float8 / 1000)`,
+    [nowMs],
+  );
   const sequence = await fleetsWithOutbox(scheduler);
   const assess = [...new Set([...marked, ...due])];
   return {
     fold,
     assess,
+    watch,
     sequence,
-    waiting: fold.length + assess.length + sequence.length,
+    waiting: fold.length + assess.length + watch.length + sequence.length,
   };
 }
 

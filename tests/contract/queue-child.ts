@@ -40,6 +40,7 @@ if (task.what === 'tell') {
       return new Promise(() => undefined);
     },
     assess: idle,
+    watch: idle,
     sequence: idle,
     sweep: idle,
     partitions: idle,

@@ -73,6 +73,7 @@ export function handlers(given: Partial<JobHandlers>): JobHandlers {
   return {
     fold: idle,
     assess: idle,
+    watch: idle,
     sequence: idle,
     sweep: idle,
     partitions: idle,

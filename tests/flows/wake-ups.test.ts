@@ -89,8 +89,21 @@ describe('every cause calls for the work that follows from it', () => {
   });
 });
 
+test('a gateway that is put on a unit is looked at', async () => {
+  const moved = await fleet.truck({ patternId });
+  await app.answerCalls();
+  const { rows } = await app.db.owner.query(
+    'select check_at, checked_at from liftwright.gateway_health where gateway_id = $1',
+    [moved.gateway.id],
+  );
+  expect(rows[0].checked_at).toEqual(new Date(startMs));
+  expect(rows[0].check_at).toEqual(new Date(startMs + 26 * hourMs));
+});
+
 describe('calls that were lost', () => {
   test('are sent again by the sweep, which says how much waits', async () => {
+    // A gateway that was never heard before is looked at without a call, by the sweep.
+    await app.settle();
     await truck.gateway.one(run(4, [startMs, 30]));
     app.queue.calls.clear();
     expect(await sweep(app.deps)).toBe(1);
@@ -102,7 +115,7 @@ describe('calls that were lost', () => {
   test('work that was called for twice, or for nothing, does no harm', async () => {
     const before = await app.db.owner.query('select count(*)::int as n from liftwright.event');
     for (let shard = 0; shard < 64; shard += 1) {
-      for (const job of ['fold', 'assess', 'sequence']) app.queue.wake(job, shard);
+      for (const job of ['fold', 'assess', 'watch', 'sequence']) app.queue.wake(job, shard);
     }
     await app.answerCalls();
     const after = await app.db.owner.query('select count(*)::int as n from liftwright.event');

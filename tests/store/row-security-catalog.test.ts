@@ -148,6 +148,7 @@ describe('tables', () => {
       'owner_founds on outbox for ALL to {lw_owner}: true true',
       'scheduler_sees_fleets on fleet for SELECT to {lw_scheduler}: true null',
       'scheduler_sees_work on fleet_deletion for SELECT to {lw_scheduler}: true null',
+      'scheduler_sees_work on gateway_health for SELECT to {lw_scheduler}: true null',
       'scheduler_sees_work on line_mark for SELECT to {lw_scheduler}: true null',
       'scheduler_sees_work on outbox for SELECT to {lw_scheduler}: true null',
       'scheduler_sees_work on unit_mark for SELECT to {lw_scheduler}: true null',

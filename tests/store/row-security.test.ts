@@ -9,7 +9,15 @@ import { keyHash, relations, rowsPerFleet, seedTwoFleets } from './two-fleets.ts
 
 /** The scheduler sees work of every fleet, never content; which columns is held below. */
 const openTo: OpenTo = {
-  lw_scheduler: ['fleet', 'fleet_deletion', 'line_mark', 'outbox', 'unit_mark', 'unit_standing'],
+  lw_scheduler: [
+    'fleet',
+    'fleet_deletion',
+    'gateway_health',
+    'line_mark',
+    'outbox',
+    'unit_mark',
+    'unit_standing',
+  ],
 };
 
 async function targetsIn(db: FreshDatabase): Promise<Target[]> {
@@ -182,6 +190,7 @@ describe('what may never change or be read, even in one’s own fleet', () => {
     expect(rows).toEqual([
       { table: 'fleet', columns: ['fleet_id'] },
       { table: 'fleet_deletion', columns: ['fleet_id', 'confirmed_at', 'finished_at'] },
+      { table: 'gateway_health', columns: ['fleet_id', 'gateway_id', 'shard', 'check_at'] },
       { table: 'line_mark', columns: ['fleet_id', 'mark_id', 'shard', 'line_id', 'received_at'] },
       { table: 'outbox', columns: ['fleet_id', 'outbox_id', 'recorded_at'] },
       { table: 'unit_mark', columns: ['fleet_id', 'mark_id', 'shard', 'unit_id', 'recorded_at'] },

@@ -93,6 +93,7 @@ const rows = (fleet: number): [table: string, columns: string, values: string][]
     `${id(15)}, ${id(6)}, 1, 0, 1, 'conflict', 'neither', 1, 9, 'A', 'r', 'k', ${at}`,
   ],
   ['gateway_contact', 'gateway_id, last_post_at', `${id(6)}, ${at}`],
+  ['gateway_health', 'gateway_id, shard, check_at', `${id(6)}, 5, ${at}`],
   ['gateway_clock', 'gateway_id, seen_at, offset_ms', `${id(6)}, ${at}, 200000`],
   [
     'line_mark',

@@ -26,6 +26,7 @@ const show = (row: GatewayWithContact) => ({
   note: row.note,
   createdAt: instantText(row.createdAtMs),
   lastPostAt: row.lastPostAtMs === null ? null : instantText(row.lastPostAtMs),
+  states: row.states,
 });
 
 const showVerdicts = (found: Awaited<ReturnType<typeof readVerdicts>>) => ({
@@ -60,7 +61,7 @@ function keepingRoutes(app: FastifyInstance, deps: RouteDeps): void {
     run: async (work, { serial, note = null }) => {
       const { row, secret } = await addGateway(work, { serial, note });
       return {
-        body: { ...show({ ...row, lastPostAtMs: null }), key: null },
+        body: { ...show({ ...row, lastPostAtMs: null, states: [] }), key: null },
         once: { key: secret },
       };
     },
@@ -68,13 +69,15 @@ function keepingRoutes(app: FastifyInstance, deps: RouteDeps): void {
   listRoute(app, deps, {
     url: '/v1/gateways',
     tag: 'gateways',
-    summary: 'List gateways',
+    summary: 'List gateways; `state` finds those that need somebody',
     duty: 'read',
+    query: s.gatewayQuery,
     item: s.gateway,
     key: ['id'] as const,
     keyOf: (row: GatewayWithContact) => [row.gatewayId],
     show,
-    read: (tx, req, after, limit) => listGateways(tx, req.caller.fleetId, after, limit),
+    read: (tx, req, after, limit) =>
+      listGateways(tx, req.caller.fleetId, after, limit, req.query.state),
   });
   editRoutes(app, deps, {
     url: '/v1/gateways/:gatewayId',

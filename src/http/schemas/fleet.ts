@@ -1,6 +1,7 @@
 import { z } from 'zod';
 import { isTimeZone } from '../../domain/usage/local-day.ts';
 import { assetKinds } from '../../domain/usage/meter.ts';
+import { gatewayStates } from '../../store/gateway.ts';
 import { assetKind, id, instant, intMost, name, note } from './common.ts';
 
 const timeZone = z
@@ -218,6 +219,13 @@ export const gatewayChange = z
 export const gatewayRecord = z
   .object({ gatewayId: id, serial: z.string(), note: z.string().nullable(), createdAt: z.string() })
   .meta({ id: 'GatewayRecord' });
+export const gatewayState = z.enum(gatewayStates).meta({
+  id: 'GatewayState',
+  description: '`suspect`: a meter stands still while the truck works.',
+});
+export const gatewayQuery = z.object({
+  state: gatewayState.optional().meta({ description: 'Only those that are in this state.' }),
+});
 export const gateway = z
   .object({
     gatewayId: id,
@@ -225,6 +233,7 @@ export const gateway = z
     note: z.string().nullable(),
     createdAt: z.string(),
     lastPostAt: z.string().nullable(),
+    states: z.array(gatewayState).max(3).meta({ description: 'Empty: nothing is wrong with it.' }),
     key: z.string().nullable().optional().meta({ description: 'Shown once, at creation.' }),
   })
   .meta({ id: 'Gateway' });

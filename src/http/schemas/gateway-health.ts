@@ -1,6 +1,6 @@
 import { z } from 'zod';
 import { id } from './common.ts';
-import { counter } from './fleet.ts';
+import { counter, gatewayState } from './fleet.ts';
 
 const seq = z.int().min(0);
 const ranges = (most: number) => z.array(z.tuple([seq, seq])).max(most);
@@ -68,8 +68,6 @@ const counterHealth = z
     epochs: z.array(epochHealth).max(10).meta({ description: 'The newest, newest last.' }),
   })
   .meta({ id: 'CounterHealth' });
-
-export const gatewayState = z.enum(['silent', 'waiting_decision']).meta({ id: 'GatewayState' });
 
 export const gatewayHealth = z
   .object({
