@@ -56,40 +56,67 @@ const pattern = {
   wearParts: [],
 };
 
-interface Setting {
-  url: string;
-  patternId: string;
-  version: number;
-  yardId: string;
-  baselineMs: number;
+const perImport = 1_000;
+const listYard = 'List yard';
+
+/** Trucks `from`..`to` brought in by one import, the counter of each declared by its own key. */
+async function bringIn(
+  url: string,
+  [from, to]: [number, number],
+  isProbe: (i: number) => boolean,
+  baselineMs: number,
+): Promise<Truck[]> {
+  const names = Array.from({ length: to - from }, (_, i) => `list-${from + i}`);
+  const sheet = (head: string, rows: (name: string, i: number) => string[]) =>
+    `${[head, ...names.flatMap((name, i) => rows(name, from + i))].join('\n')}\n`;
+  const since = '2020-01-01T00:00:00Z';
+  const done = new Date(baselineMs + 1_000).toISOString();
+  const { gatewayKeys } = await call<{ gatewayKeys: { serial: string; key: string }[] }>(
+    url,
+    '/v1/imports',
+    {
+      dryRun: false,
+      yards: `name,time zone\n${listYard},America/Chicago\n${names
+        .filter((_, i) => isProbe(from + i))
+        .map((name) => `${name},America/Chicago`)
+        .join('\n')}\n`,
+      units: sheet('number,home yard', (name, i) => [`${name},${isProbe(i) ? name : listYard}`]),
+      assets: sheet('kind,serial,pattern', (name) => [`lift,${name},${pattern.name}`]),
+      gateways: sheet('serial', (name) => [name]),
+      installs: sheet('unit,asset kind,asset serial,gateway serial,from', (name) => [
+        `${name},lift,${name},,${since}`,
+        `${name},,,${name},${since}`,
+      ]),
+      lastDone: sheet('asset kind,asset serial,task,done on', (name) => [
+        `lift,${name},grease,${done}`,
+      ]),
+    },
+  );
+  const keys = new Map(gatewayKeys.map(({ serial, key }) => [serial, key]));
+  const counters = [{ counter: 'lifts', meter: 'lift_cycles', resolution: 1 }];
+  return inParallel(16, names.length, async (i) => {
+    const key = keys.get(names[i] as string) as string;
+    await call(url, '/v1/gateways/me/counters', { counters }, key);
+    return { key, probeYardId: null, seq: 0, raw: baselineRaw };
+  });
 }
 
-const yard = async (url: string, name: string): Promise<string> =>
-  (await call<{ yardId: string }>(url, '/v1/yards', { name, timeZone: 'America/Chicago' })).yardId;
-
-async function makeTruck({ url, ...set }: Setting, i: number, probe: boolean): Promise<Truck> {
-  const name = `list-${i}`;
-  const probeYardId = probe ? await yard(url, name) : null;
-  const homeYardId = probeYardId ?? set.yardId;
-  const { unitId } = await call<{ unitId: string }>(url, '/v1/units', { number: name, homeYardId });
-  const { assetId } = await call<{ assetId: string }>(url, '/v1/assets', {
-    kind: 'lift',
-    serial: name,
-    patternId: set.patternId,
-    patternVersion: set.version,
-  });
-  const { gatewayId, key } = await call<{ gatewayId: string; key: string }>(url, '/v1/gateways', {
-    serial: name,
-  });
-  const from = '2020-01-01T00:00:00Z';
-  await call(url, '/v1/installs', { unitId, assetId, from });
-  await call(url, '/v1/installs', { unitId, gatewayId, from });
-  await call(url, `/v1/gateways/${gatewayId}/counters`, {
-    counters: [{ counter: 'lifts', meter: 'lift_cycles', resolution: 1 }],
-  });
-  const at = new Date(set.baselineMs + 1_000).toISOString();
-  await call(url, `/v1/units/${unitId}/tasks/grease/done`, { at });
-  return { key, probeYardId, seq: 0, raw: baselineRaw };
+/** The ids of all yards by name. */
+async function yardIds(url: string): Promise<Map<string, string>> {
+  const ids = new Map<string, string>();
+  let cursor = '';
+  for (;;) {
+    const answer = await fetch(`${url}/v1/yards?limit=200${cursor}`, {
+      headers: { authorization: `Bearer ${adminKey}` },
+    });
+    const page = (await answer.json()) as {
+      items: { yardId: string; name: string }[];
+      next?: string;
+    };
+    for (const { yardId, name } of page.items) ids.set(name, yardId);
+    if (page.next === undefined) return ids;
+    cursor = `&cursor=${encodeURIComponent(page.next)}`;
+  }
 }
 
 function postOf(truck: Truck, atMs: number, rise: number): Buffer {
@@ -112,18 +139,20 @@ async function listed(url: string, query: string): Promise<{ status: string }[]>
 /** The trucks, each with a first reading of three days ago and folded up to it. */
 async function standingFleet(service: Running, count: number, probes: number): Promise<Truck[]> {
   const { url } = service;
-  const { patternId, version } = await call<{ patternId: string; version: number }>(
-    url,
-    '/v1/patterns',
-    { document: pattern },
-  );
+  await call(url, '/v1/patterns', { document: pattern });
   const baselineMs = Date.now() - 3 * 86_400_000;
-  const yardId = await yard(url, 'List yard');
-  const setting = { url, patternId, version, yardId, baselineMs };
   const every = Math.floor(count / probes);
-  const trucks = await inParallel(8, count, (i) =>
-    makeTruck(setting, i, i % every === 0 && i / every < probes),
-  );
+  const isProbe = (i: number) => i % every === 0 && i / every < probes;
+  const trucks: Truck[] = [];
+  for (let from = 0; from < count; from += perImport) {
+    const range: [number, number] = [from, Math.min(count, from + perImport)];
+    trucks.push(...(await bringIn(url, range, isProbe, baselineMs)));
+  }
+  const ids = await yardIds(url);
+  const yardId = ids.get(listYard) as string;
+  for (const [i, truck] of trucks.entries()) {
+    if (isProbe(i)) truck.probeYardId = ids.get(`list-${i}`) as string;
+  }
   const socket = await PostingSocket.open(service.port);
   for (const truck of trucks) await socket.post(postOf(truck, baselineMs, 0));
   // A probe's rise is over the three days: more would be set aside as faster than lifts can be.
