@@ -428,6 +428,52 @@ export interface NewEpoch {
   cause: "sequence_lost" | "counter_reset" | "controller_replaced";
 }
 
+export interface NewDecision {
+  /** @maxLength 40 */
+  counter: string;
+  /**
+   * @min 0
+   * @max 2147483647
+   */
+  epoch: number;
+  /**
+   * @min 0
+   * @max 9007199254740991
+   */
+  seq: number;
+  /** Of a conflict: `first_stands`, `this_stands` or `neither`. Of a jump: `counts`, the whole rise as use, or `does_not_count`. */
+  decision:
+    | "first_stands"
+    | "this_stands"
+    | "neither"
+    | "counts"
+    | "does_not_count";
+  /**
+   * With `this_stands`, where a number came with several values: which one.
+   * @min 0
+   * @max 9007199254740991
+   */
+  raw?: number;
+  /**
+   * The same, by its time.
+   * @format date-time
+   * @pattern ^(?:(?:\d\d[2468][048]|\d\d[13579][26]|\d\d0[48]|[02468][048]00|[13579][26]00)-02-29|\d{4}-(?:(?:0[13578]|1[02])-(?:0[1-9]|[12]\d|3[01])|(?:0[469]|11)-(?:0[1-9]|[12]\d|30)|(?:02)-(?:0[1-9]|1\d|2[0-8])))T(?:(?:[01]\d|2[0-3]):[0-5]\d:[0-5]\d(?:\.\d+)?(?:Z|([+-](?:[01]\d|2[0-3]):[0-5]\d)))$
+   * @example "2026-11-02T08:30:00-05:00"
+   */
+  at?: string;
+  /**
+   * Who says so.
+   * @minLength 1
+   * @maxLength 200
+   */
+  name: string;
+  /**
+   * @minLength 1
+   * @maxLength 2000
+   */
+  reason: string;
+}
+
 /** @example {"meter":"fold_cycles","basis":"switch","samples":[[0,0],[1000,1],[2000,1],[21000,0],[22000,0]],"settings":{"gapMs":60000}} */
 export interface CycleCheck {
   meter: "lift_cycles" | "fold_cycles" | "reach_cycles" | "arm_cycles";
@@ -1384,6 +1430,87 @@ export interface ReadingVerdict {
    */
   raw: number;
   needsPerson: boolean;
+}
+
+export interface OpenQuestion {
+  /** `conflict`: a number came with two values; it counts for nothing until decided. `jump`: a reading that does not fit what stood before it. */
+  kind: "conflict" | "jump";
+  counter: string;
+  /**
+   * @min -9007199254740991
+   * @max 9007199254740991
+   */
+  epoch: number;
+  /**
+   * @min -9007199254740991
+   * @max 9007199254740991
+   */
+  seq: number;
+  meter: string;
+  unit: "hours" | "cycles" | "km";
+  at: string;
+  /**
+   * @min -9007199254740991
+   * @max 9007199254740991
+   */
+  raw: number;
+  /** Of a conflict: what came first. */
+  first: {
+    at: string;
+    /**
+     * @min -9007199254740991
+     * @max 9007199254740991
+     */
+    raw: number;
+  } | null;
+  /** Of a jump: the last accepted value. */
+  against: number | null;
+  /** Of a jump: the use if it counts. Null where it falls: that can be no use. */
+  amount: number | null;
+  /** Of a jump: `set_aside` while what follows is awaited, else `rebase`. */
+  verdict: string | null;
+}
+
+export interface Decision {
+  /**
+   * Stable id.
+   * @format uuid
+   * @pattern ^([0-9a-fA-F]{8}-[0-9a-fA-F]{4}-[1-8][0-9a-fA-F]{3}-[89abAB][0-9a-fA-F]{3}-[0-9a-fA-F]{12}|00000000-0000-0000-0000-000000000000|ffffffff-ffff-ffff-ffff-ffffffffffff)$
+   */
+  decisionId: string;
+  counter: string;
+  /**
+   * @min -9007199254740991
+   * @max 9007199254740991
+   */
+  epoch: number;
+  /**
+   * @min -9007199254740991
+   * @max 9007199254740991
+   */
+  seq: number;
+  meter: string;
+  unit: "hours" | "cycles" | "km";
+  subject: "conflict" | "jump";
+  decision:
+    | "first_stands"
+    | "this_stands"
+    | "neither"
+    | "counts"
+    | "does_not_count";
+  at: string;
+  /**
+   * @min -9007199254740991
+   * @max 9007199254740991
+   */
+  raw: number;
+  against: number | null;
+  /** What then counts. */
+  amount: number | null;
+  name: string;
+  reason: string;
+  recordedBy: string;
+  recordedAt: string;
 }
 
 export interface GatewayHealth {
@@ -3096,6 +3223,122 @@ export class Liftwright extends HttpClient {
     this.request<ReadingVerdicts, Problem>({
       path: `/v1/gateways/${gatewayId}/verdicts`,
       method: "GET",
+      secure: true,
+      format: "json",
+      ...params,
+    });
+
+  /**
+   * No description
+   *
+   * @tags gateways
+   * @name GetGatewayOpenQuestions
+   * @summary Readings of a gateway that wait for the word of a person
+   * @request GET:/v1/gateways/{gatewayId}/open-questions
+   * @secure
+   */
+  getGatewayOpenQuestions = (
+    gatewayId: string,
+    query?: {
+      /**
+       * @min 1
+       * @max 200
+       * @default 50
+       */
+      limit?: number;
+      /**
+       * From `next` of the page before.
+       * @maxLength 2000
+       */
+      cursor?: string;
+    },
+    params: RequestParams = {},
+  ) =>
+    this.request<
+      {
+        /** @maxItems 500 */
+        items: OpenQuestion[];
+        /**
+         * From `next` of the page before.
+         * @maxLength 2000
+         */
+        next?: string;
+      },
+      Problem
+    >({
+      path: `/v1/gateways/${gatewayId}/open-questions`,
+      method: "GET",
+      query: query,
+      secure: true,
+      format: "json",
+      ...params,
+    });
+
+  /**
+   * No description
+   *
+   * @tags gateways
+   * @name PostGatewayDecisions
+   * @summary Decide on a reading that waits for a word; a later word takes its place
+   * @request POST:/v1/gateways/{gatewayId}/decisions
+   * @secure
+   */
+  postGatewayDecisions = (
+    gatewayId: string,
+    data: NewDecision,
+    params: RequestParams = {},
+  ) =>
+    this.request<Decision, Problem>({
+      path: `/v1/gateways/${gatewayId}/decisions`,
+      method: "POST",
+      body: data,
+      secure: true,
+      type: "application/json",
+      format: "json",
+      ...params,
+    });
+
+  /**
+   * No description
+   *
+   * @tags gateways
+   * @name GetGatewayDecisions
+   * @summary What was decided on a gateway's readings, in the order of deciding
+   * @request GET:/v1/gateways/{gatewayId}/decisions
+   * @secure
+   */
+  getGatewayDecisions = (
+    gatewayId: string,
+    query?: {
+      /**
+       * @min 1
+       * @max 200
+       * @default 50
+       */
+      limit?: number;
+      /**
+       * From `next` of the page before.
+       * @maxLength 2000
+       */
+      cursor?: string;
+    },
+    params: RequestParams = {},
+  ) =>
+    this.request<
+      {
+        /** @maxItems 500 */
+        items: Decision[];
+        /**
+         * From `next` of the page before.
+         * @maxLength 2000
+         */
+        next?: string;
+      },
+      Problem
+    >({
+      path: `/v1/gateways/${gatewayId}/decisions`,
+      method: "GET",
+      query: query,
       secure: true,
       format: "json",
       ...params,

@@ -18,6 +18,7 @@ import { requestLimits } from './http/plugins/request-limits.ts';
 import type { RouteDeps } from './http/route-deps.ts';
 import { assetRoutes } from './http/routes/assets.ts';
 import { bringInRoutes } from './http/routes/bring-in.ts';
+import { decisionRoutes } from './http/routes/decisions.ts';
 import { docsRoutes } from './http/routes/docs.ts';
 import { eventRoutes } from './http/routes/events.ts';
 import { fleetRoutes } from './http/routes/fleet.ts';
@@ -56,6 +57,7 @@ const routes = [
   importRoutes,
   fleetRoutes,
   gatewayRoutes,
+  decisionRoutes,
   gatewayHealthRoutes,
   liftCycleRoutes,
   patternRoutes,

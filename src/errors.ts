@@ -41,6 +41,8 @@ export const catalogue = {
   dial_falls: [422, 'The dial would go backwards'],
   dial_too_fast: [422, 'The dial would go faster than it can'],
   adjustment_impossible: [422, 'Use cannot be adjusted so'],
+  decision_impossible: [422, 'That cannot be said of this reading'],
+  nothing_to_decide: [409, 'No such reading waits for a word'],
   dial_differs: [409, 'Another value stands for that moment'],
   time_invalid: [422, 'A time or period is not possible'],
   nothing_to_swap: [422, 'There is nothing to exchange at that time'],

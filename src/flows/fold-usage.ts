@@ -3,6 +3,7 @@ import { type Cause, joinCauses, showCauses } from '../domain/events/cause.ts';
 import { shardOf } from '../domain/shard.ts';
 import { settle } from '../domain/usage/fold.ts';
 import { LineFold, type Refolded, resumeFor } from '../domain/usage/fold-line.ts';
+import { decisionOn } from '../domain/usage/fold-rules.ts';
 import { comparePositions, type Position } from '../domain/usage/run.ts';
 import type { KeptVerdict, Segment, Share } from '../domain/usage/segment.ts';
 import { SegmentBuilder } from '../domain/usage/segment-builder.ts';
@@ -224,18 +225,19 @@ interface Folded {
   gone: Segment[];
   head: Segment | undefined;
   provisional: readonly Share[];
+  inDoubt: boolean;
 }
 
 /** Runs the fold over what the marks say is new, and writes its segments. */
 async function foldMarked(
   work: Work,
   line: WorkLine,
-  { marks, streams, sources }: LineWork,
+  { marks, streams, sources, decided }: LineWork,
 ): Promise<Folded> {
   const { tx, fleetId } = work;
   const { lineId } = line;
   const span = spanOf(marks);
-  const context = lineContext(line, sources);
+  const context = lineContext(line, { sources, decided });
   const stored = await segmentsFrom(tx, fleetId, lineId, span.from);
   const fold = new LineFold(context, stored, span);
   for await (const run of lineRuns(tx, line, streams, resumeFor(stored, span.from).after)) {
@@ -248,7 +250,10 @@ async function foldMarked(
     ? stored.at(-1)
     : (result.segments.at(-1) ?? stored[result.replacedFrom - 1]);
   const provisional = head ? provisionalShares(head, context.attribute, context.rules) : [];
-  return { result, gone, head, provisional };
+  // What went on from a reading that a person spoke of is spoken of with it.
+  const first = head?.state.aside[0];
+  const inDoubt = first !== undefined && decisionOn(first, context.rules) === null;
+  return { result, gone, head, provisional, inDoubt };
 }
 
 /** Folds what is new on one line. Null when another worker has it or there was nothing to do. */
@@ -258,7 +263,7 @@ export async function foldLineUsage(work: Work, lineId: number): Promise<FoldedL
   if (!line) return null;
   const found = await takeLineWork(tx, line, nowMs);
   if (found.marks.length === 0) return null;
-  const { result, gone, head, provisional } = await foldMarked(work, line, found);
+  const { result, gone, head, provisional, inDoubt } = await foldMarked(work, line, found);
   crashPoint('fold.segments_written');
   const before = found.progress;
   const touched = [
@@ -290,7 +295,7 @@ export async function foldLineUsage(work: Work, lineId: number): Promise<FoldedL
         lastAtMs: timed ? head.state.atMs : null,
         lastRaw: timed ? head.state.raw : null,
         provisional: [...provisional],
-        inDoubt: (head?.state.aside.length ?? 0) > 0,
+        inDoubt,
       },
       marks,
       causes,

@@ -1,19 +1,20 @@
 import type { LineContext } from '../domain/usage/fold-line.ts';
-import { defaultJitterSteps, earliestReadingMs } from '../domain/usage/fold-rules.ts';
+import { defaultJitterSteps, earliestReadingMs, positionKey } from '../domain/usage/fold-rules.ts';
 import { handAllowanceMs } from '../domain/usage/hand-reading.ts';
 import { builtInMeter } from '../domain/usage/meter.ts';
 import { addRange, emptySet, type NumberSet } from '../domain/usage/number-set.ts';
 import {
   type Position,
   type Run,
+  runAsDecided,
   runsAsPosted,
-  runWithout,
   type StreamCause,
   strongestCause,
 } from '../domain/usage/run.ts';
 import { attributeBy, type MeterSource } from '../domain/usage/split.ts';
 import { dialReadingsAfter } from '../store/hand-reading.ts';
-import type { LineStream, WorkLine } from '../store/line-work.ts';
+import type { LineDecision, LineStream } from '../store/line-streams.ts';
+import type { WorkLine } from '../store/line-work.ts';
 import { runsAfter } from '../store/reading.ts';
 import type { Tx } from '../store/tx.ts';
 
@@ -32,7 +33,10 @@ const nextPage = (runs: number, readings: number): number =>
 const handReadingsAtOnce = 2_000;
 
 /** All that the fold of a line depends on besides its readings. */
-export function lineContext(line: WorkLine, sources: readonly MeterSource[]): LineContext {
+export function lineContext(
+  line: WorkLine,
+  { sources, decided }: { sources: readonly MeterSource[]; decided: readonly LineDecision[] },
+): LineContext {
   const meter = line.byHand ? builtInMeter(line.meter) : undefined;
   return {
     rules: {
@@ -43,6 +47,9 @@ export function lineContext(line: WorkLine, sources: readonly MeterSource[]): Li
       jitterSteps: meter ? 0 : defaultJitterSteps,
       earliestMs: earliestReadingMs,
       ...(meter ? { allowanceMs: handAllowanceMs(meter) } : {}),
+      ...(decided.length > 0
+        ? { decided: new Map(decided.map((each) => [positionKey(each), each])) }
+        : {}),
     },
     dated: [],
     attribute: attributeBy(sources),
@@ -106,7 +113,7 @@ async function* deviceRuns(
         readings += row.raw.length;
         const { arrivals, ...stored } = row;
         for (const posted of runsAsPosted({ ordinal, cause, ...stored }, arrivals)) {
-          for (const run of runWithout(posted, leftOut)) {
+          for (const run of runAsDecided(posted, leftOut, stream.replaced)) {
             any = true;
             yield run;
           }

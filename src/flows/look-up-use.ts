@@ -31,8 +31,9 @@ async function foldUntil(
 ): Promise<number> {
   const line = await findLine(tx, fleetId, source.lineId);
   if (!line) return 0;
-  const { streams, sources } = await lineSetting(tx, line, atMs);
-  const context = lineContext(line, sources);
+  const setting = await lineSetting(tx, line, atMs);
+  const { streams, sources } = setting;
+  const context = lineContext(line, setting);
   // A counter's use after the instant belongs to nobody here: its sources end there.
   const cut = sources
     .filter((each) => each.assetId === assetId && each.fromMs < atMs)

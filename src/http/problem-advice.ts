@@ -46,6 +46,9 @@ export const problemAdvice: Record<ProblemCode, string> = {
   dial_falls: 'Read the dial again; if it was exchanged, say so with `meterReplaced`.',
   dial_too_fast:
     'Read the dial again and check the time; void the earlier reading if that was wrong.',
+  decision_impossible:
+    'See `detail`; a word must name a value that came, and only a rise can count.',
+  nothing_to_decide: 'See the open questions of the gateway: only those wait for a word.',
   dial_differs: 'Void the reading that is there first, if it is the wrong one.',
   time_invalid: 'See `detail` for what the time must lie between.',
   adjustment_impossible: 'See `detail`, and check the amount: use cannot fall below nothing.',

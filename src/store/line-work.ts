@@ -1,7 +1,14 @@
 import type { Cause } from '../domain/events/cause.ts';
-import type { StreamCause } from '../domain/usage/run.ts';
 import type { Share } from '../domain/usage/segment.ts';
 import type { MeterSource } from '../domain/usage/split.ts';
+import {
+  decidedSql,
+  type LineDecision,
+  type LineStream,
+  streamsSql,
+  toDecided,
+  toStreams,
+} from './line-streams.ts';
 import type { Tx } from './tx.ts';
 
 /**
@@ -82,14 +89,6 @@ export interface LineMark {
   causes: Cause[];
 }
 
-export interface LineStream {
-  streamId: number;
-  ordinal: number;
-  cause: StreamCause;
-  /** Numbers that wait for a decision, or were decided to count for nothing. */
-  leftOut: number[];
-}
-
 export interface LineProgress {
   lastAtMs: number | null;
   lastRaw: number | null;
@@ -111,13 +110,8 @@ export interface LineWork {
   streams: LineStream[];
   progress: LineProgress | null;
   sources: LineSource[];
+  decided: LineDecision[];
 }
-
-const streamsSql = `(select coalesce(json_agg(json_build_array(s.stream_id, s.ordinal, s.cause,
-    (select coalesce(json_agg(distinct k.seq), '[]') from liftwright.reading_conflict k
-      where k.fleet_id = s.fleet_id and k.stream_id = s.stream_id
-        and coalesce(k.decision, 'neither') = 'neither')) order by s.ordinal), '[]')
-  from liftwright.stream s where s.fleet_id = $1 and s.line_id = $2)`;
 
 const homeCalendar = `(select json_agg(
       json_build_array(extract(epoch from lower(h.during)) * 1000, y.time_zone)
@@ -197,14 +191,6 @@ type MarkRow = [
   causes: Cause[],
 ];
 
-const toStreams = (rows: [number, number, StreamCause, number[]][]): LineStream[] =>
-  rows.map(([streamId, ordinal, cause, leftOut]) => ({
-    streamId,
-    ordinal,
-    cause,
-    leftOut: leftOut.sort((a, b) => a - b),
-  }));
-
 /**
  * Takes the marks of a taken line that this transaction sees, with all that its fold depends on.
  */
@@ -222,10 +208,10 @@ export async function takeLineWork(tx: Tx, line: WorkLine, nowMs: number): Promi
         (select json_build_array(extract(epoch from p.last_at) * 1000, p.last_raw, p.provisional,
             p.in_doubt)
           from liftwright.line_progress p where p.fleet_id = $1 and p.line_id = $2) as progress,
-        ${sourcesSql(line)} as sources`,
+        ${sourcesSql(line)} as sources, ${decidedSql} as decided`,
     values: [fleetId, lineId, nowMs, shard],
   });
-  const { marks, streams, progress, sources } = rows[0];
+  const { marks, streams, progress, sources, decided } = rows[0];
   return {
     marks: marks.map(([kind, fromOrdinal, fromSeq, toSeq, causes]: MarkRow) => ({
       kind,
@@ -246,6 +232,7 @@ export async function takeLineWork(tx: Tx, line: WorkLine, nowMs: number): Promi
       inDoubt: progress[3],
     },
     sources: toSources(sources),
+    decided: toDecided(decided),
   };
 }
 
@@ -254,14 +241,20 @@ export async function lineSetting(
   tx: Tx,
   line: WorkLine,
   nowMs: number,
-): Promise<Pick<LineWork, 'streams' | 'sources'>> {
+): Promise<Pick<LineWork, 'streams' | 'sources' | 'decided'>> {
   const { fleetId, lineId } = line;
   const { rows } = await tx.query({
     name: line.byHand ? 'hand_line_setting' : 'line_setting',
-    text: `select ${streamsSql} as streams, ${sourcesSql(line)} as sources`,
+    text: `select ${streamsSql} as streams, ${sourcesSql(line)} as sources,
+        ${decidedSql} as decided`,
     values: [fleetId, lineId, nowMs],
   });
-  return { streams: toStreams(rows[0].streams), sources: toSources(rows[0].sources) };
+  const { streams, sources, decided } = rows[0];
+  return {
+    streams: toStreams(streams),
+    sources: toSources(sources),
+    decided: toDecided(decided),
+  };
 }
 
 /**

@@ -3,13 +3,24 @@ import { beforeAll, describe, expect, test } from 'vitest';
 import { useApp } from '../helpers/app.ts';
 import type { Json } from '../helpers/client.ts';
 import { contract } from '../helpers/contract.ts';
-import { dayMs, FleetBuilder, greaseTask, patternOf, startMs, text } from '../helpers/fleet.ts';
+import {
+  dayMs,
+  FleetBuilder,
+  type Gateway,
+  greaseTask,
+  patternOf,
+  run,
+  startMs,
+  type Truck,
+  text,
+} from '../helpers/fleet.ts';
 
 const app = useApp();
 let fleet: FleetBuilder;
 let yardId: string;
 let patternId: string;
-const truck = { unitId: '', liftId: '' };
+const truck: Partial<Truck> = {};
+const gateway = () => truck.gateway as Gateway;
 let count = 0;
 const next = () => {
   count += 1;
@@ -26,12 +37,20 @@ interface List {
   key: 'id' | 'text' | 'other';
 }
 const post = (url: string, body: object) => fleet.client.made(url, body);
-const done = () => fleet.done(truck.unitId, 'grease', startMs - next() * 60_000);
+const done = () => fleet.done(truck.unitId as string, 'grease', startMs - next() * 60_000);
 const install = async () => {
   const at = startMs - 20 * dayMs + next() * 60_000;
   const asset = await fleet.asset('winch');
-  return fleet.install(truck.unitId, { assetId: asset }, at, { to: text(at + 60_000) });
+  return fleet.install(truck.unitId as string, { assetId: asset }, at, { to: text(at + 60_000) });
 };
+
+/** A number with two values; answers it. */
+async function disputed(): Promise<number> {
+  const seq = next();
+  const at = startMs - dayMs + seq * 60_000;
+  for (const raw of [seq, seq + 1]) await gateway().one(run(seq, [at, raw]));
+  return seq;
+}
 
 /** Every list with pages, and how a row comes to it. A new one of the contract needs its line. */
 const lists: Record<string, List> = {
@@ -97,6 +116,23 @@ const lists: Record<string, List> = {
         name: 'A. Penn',
         reason: 'counted by hand',
       }),
+  },
+  '/v1/gateways/{gatewayId}/open-questions': {
+    id: ['kind', 'counter', 'epoch', 'seq'],
+    url: () => `/v1/gateways/${gateway().id}/open-questions`,
+    key: 'other',
+    add: disputed,
+  },
+  '/v1/gateways/{gatewayId}/decisions': {
+    id: ['decisionId'],
+    url: () => `/v1/gateways/${gateway().id}/decisions`,
+    key: 'id',
+    add: async () => {
+      const seq = await disputed();
+      const said = { decision: 'neither', name: 'A. Penn', reason: 'nobody knows' };
+      const body = { counter: 'pto_hours', epoch: 0, seq, ...said };
+      return post(`/v1/gateways/${gateway().id}/decisions`, body);
+    },
   },
 };
 const urlOf = (path: string) => lists[path]?.url?.() ?? path;

@@ -100,6 +100,12 @@ const reached: Record<ProblemCode, (() => Promise<Answer>) | string> = {
     post(`/v1/assets/${truck.liftId}/adjustments`, {
       ...{ meter: 'pto_hours', amount: -1, at: text(startMs), name: 'A. Penn', reason: 'x' },
     }),
+  decision_impossible: 'decisions.test.ts: a fall that shall count',
+  nothing_to_decide: () =>
+    post(`/v1/gateways/${truck.gateway.id}/decisions`, {
+      ...{ counter: 'pto_hours', epoch: 0, seq: 7, decision: 'neither' },
+      ...{ name: 'A. Penn', reason: 'x' },
+    }),
   dial_falls: async () => {
     await read({ value: 10, at: text(startMs - 40 * hourMs) });
     return read({ value: 9, at: text(startMs - 30 * hourMs) });

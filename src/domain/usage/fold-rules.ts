@@ -1,5 +1,5 @@
 /** What the fold must know of a counter, and how one value is judged against another. */
-import type { StreamCause } from './run.ts';
+import type { Position, StreamCause } from './run.ts';
 
 export interface FoldRules {
   /** Whole number of grains in one tick. */
@@ -19,6 +19,28 @@ export interface FoldRules {
    * No reading of this device can be older: when it was made known, less what its buffer may hold.
    */
   readonly earliestMs: number;
+  /**
+   * What people said of readings that did not fit what stood before them, by `positionKey`. Only a
+   * word about the very value holds.
+   */
+  readonly decided?: ReadonlyMap<string, DecidedJump>;
+}
+
+/** A person's word on a jump: whether the rise up to this value was use. */
+export interface DecidedJump {
+  readonly raw: number;
+  readonly counts: boolean;
+}
+
+export const positionKey = ({ ordinal, seq }: Position): string => `${ordinal}/${seq}`;
+
+/** What was said of a reading with this value; null when nobody did. */
+export function decisionOn(
+  reading: Position & { readonly raw: number },
+  rules: FoldRules,
+): DecidedJump | null {
+  const decided = rules.decided?.get(positionKey(reading));
+  return decided?.raw === reading.raw ? decided : null;
 }
 
 export const defaultJitterSteps = 3;

@@ -1,6 +1,13 @@
 /** One reading that is not an ordinary rise. */
 import type { Judgement } from './fold-rules.ts';
-import { allowanceOf, clockFault, type FoldRules, judge, placedAt } from './fold-rules.ts';
+import {
+  allowanceOf,
+  clockFault,
+  decisionOn,
+  type FoldRules,
+  judge,
+  placedAt,
+} from './fold-rules.ts';
 import type { FoldSink } from './fold-sink.ts';
 import type { AsideReading, FoldState, Mutable } from './fold-state.ts';
 import { type Position, type Run, type StreamCause, strongestCause } from './run.ts';
@@ -268,6 +275,16 @@ function dropAside(state: State, sink: FoldSink): void {
   if (state.aside.length > 0) state.aside = [];
 }
 
+/** A person said that the rise up to this reading was use, however it looks: go on from here. */
+function countAsDecided(state: State, reading: Placed, rules: FoldRules, sink: FoldSink): boolean {
+  if (!decisionOn(reading, rules)?.counts || reading.raw < state.raw) return false;
+  dropAside(state, sink);
+  say(sink, reading, 'accepted', 'decided', state.raw);
+  count(state.atMs, reading, reading.raw - state.raw, rules, sink);
+  startAt(state, reading, reading.atMs, 'timed', rules);
+  return true;
+}
+
 function setAside(
   state: State,
   reading: Placed,
@@ -275,6 +292,7 @@ function setAside(
   rules: FoldRules,
   sink: FoldSink,
 ): void {
+  if (countAsDecided(state, reading, rules, sink)) return;
   const { ordinal, seq, atMs, raw, fast } = reading;
   const last = state.aside.at(-1);
   let creditMs = allowanceOf(rules);

@@ -1,5 +1,5 @@
 /** Readings as the fold takes them: runs of consecutive sequence numbers, in line order. */
-import { absent, type NumberSet } from './number-set.ts';
+import { absent, addRange, type NumberSet } from './number-set.ts';
 
 /** Why a stream began, as the server recorded it when it issued the epoch. Weakest first. */
 export const streamCauses = [
@@ -88,4 +88,30 @@ export function* runsAsPosted(run: Run, arrivals: ArrayLike<number> | null): Gen
 function part(values: ArrayLike<number>, from: number, to: number): ArrayLike<number> {
   if (values instanceof Float64Array) return values.subarray(from, to);
   return Array.prototype.slice.call(values, from, to);
+}
+
+/** A reading that a person put in the place of the one with its number. */
+export interface ReplacedReading {
+  readonly seq: number;
+  readonly atMs: number;
+  readonly raw: number;
+  readonly receivedAtMs: number;
+}
+
+/** The parts of a run without some of its numbers, and with others in the place of what it says. */
+export function runAsDecided(
+  run: Run,
+  leftOut: NumberSet,
+  replaced: readonly ReplacedReading[],
+): Run[] {
+  const lastSeq = run.firstSeq + run.at.length - 1;
+  const own = replaced.filter(({ seq }) => seq >= run.firstSeq && seq <= lastSeq);
+  if (own.length === 0) return runWithout(run, leftOut);
+  let without = leftOut;
+  for (const { seq } of own) without = addRange(without, seq, seq);
+  const others = own.map(({ seq, atMs, raw, receivedAtMs }) => {
+    // What its post said of the clock was not kept with it.
+    return { ...run, firstSeq: seq, at: [atMs], raw: [raw], receivedAtMs, offsetMs: 0 };
+  });
+  return [...runWithout(run, without), ...others].sort((a, b) => a.firstSeq - b.firstSeq);
 }

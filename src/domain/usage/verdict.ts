@@ -35,6 +35,8 @@ export const verdictReasons = [
   'declared',
   /** Shown by the values alone. */
   'by_value',
+  /** A person said so. */
+  'decided',
   /** Rises faster than time allows. */
   'too_fast',
   /** Falls without evidence of a reset or a rollover. */

@@ -1,8 +1,10 @@
 /** Reads the `.counter` fixtures; their grammar is in tests/fixtures/fold/README.md. */
 import {
+  type DecidedJump,
   defaultJitterSteps,
   earliestReadingMs,
   type FoldRules,
+  positionKey,
 } from '../../../src/domain/usage/fold-rules.ts';
 import {
   builtInMeter,
@@ -50,6 +52,7 @@ class FixtureReader {
   private readonly head = new Map<string, string>();
   private readonly readings: FixtureReading[] = [];
   private readonly days = new Map<string, number>();
+  private readonly decided = new Map<string, DecidedJump>();
   private total: number | null = null;
   private provisional = 0;
   private date = '';
@@ -83,15 +86,21 @@ class FixtureReader {
     const at = this.time(time);
     let receivedAtMs = at;
     let offsetMs = 0;
+    let decided = '';
     for (let i = 0; i < options.length; i += 2) {
       const option = options[i + 1] ?? '';
       if (options[i] === 'received') receivedAtMs = this.time(option);
       else if (options[i] === 'offset') offsetMs = duration(option);
+      else if (options[i] === 'decided') decided = option;
       else fail(`no such option: ${options[i]}`);
     }
     const grainsPerTick = this.grainsPerTick();
     const raw = this.grains(value) / grainsPerTick;
     if (!Number.isInteger(raw)) fail(`${value} is not a whole number of ticks`);
+    if (decided !== '') {
+      const position = { ordinal: this.ordinal, seq: this.seq };
+      this.decided.set(positionKey(position), { raw, counts: decided === 'counts' });
+    }
     const [grains, verdicts] = this.outcome(expected.trim());
     this.readings.push({
       run: {
@@ -147,6 +156,7 @@ class FixtureReader {
         widthBits: Number(this.head.get('width') ?? 32),
         jitterSteps: Number(this.head.get('jitter') ?? defaultJitterSteps),
         earliestMs: earliestReadingMs,
+        decided: this.decided,
       },
       timeZone: this.head.get('zone') ?? 'UTC',
       readings: this.readings,
