@@ -33,6 +33,8 @@ export const unpack: preParsingHookHandler = (req, _reply, payload, done) => {
   if (req.headers['content-encoding'] !== 'gzip') return done(null, payload);
   const unpacked = createGunzip() as Gunzip & { receivedEncodedLength: number };
   unpacked.receivedEncodedLength = 0;
+  // It may find a second fault when nobody reads it any more: that must not end the process.
+  unpacked.on('error', () => undefined);
   payload.on('data', (chunk: Buffer) => {
     unpacked.receivedEncodedLength += chunk.length;
   });

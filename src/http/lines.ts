@@ -38,6 +38,8 @@ export async function* linesOf(
   }
   let sent = 0;
   const unpacked = gzip ? createGunzip() : null;
+  // It may find a second fault when nobody reads it any more: that must not end the process.
+  unpacked?.on('error', () => undefined);
   const count = (chunk: Buffer) => {
     sent += chunk.length;
   };

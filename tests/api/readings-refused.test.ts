@@ -1,3 +1,4 @@
+import { gzipSync } from 'node:zlib';
 import { beforeAll, describe, expect, test } from 'vitest';
 import { refusals } from '../../src/domain/usage/reading-intake.ts';
 import { useApp } from '../helpers/app.ts';
@@ -264,4 +265,26 @@ describe('bounds', () => {
 
 test('every verdict of the list was met', () => {
   expect([...seenVerdicts].sort()).toEqual([...refusals].sort());
+});
+
+describe('a packed body that is too large when unpacked, and cut short as well', () => {
+  // What the unpacking finds after the answer is nobody's any more; it once ended the process.
+  test.each(['application/json', 'application/x-ndjson'])(
+    'as %s is refused, no more',
+    async (type) => {
+      const faults: string[] = [];
+      const note = (error: Error) => faults.push(error.message);
+      process.on('uncaughtExceptionMonitor', note);
+      const body = gzipSync(Buffer.alloc(3 * 1024 * 1024)).subarray(0, -8);
+      const headers = { 'content-type': type, 'content-encoding': 'gzip' };
+      const { client } = await fleet.gateway(ptoCounter);
+      for (let i = 0; i < 3; i += 1) {
+        const answer = await client.post('/v1/readings', body, headers);
+        expect([answer.status, answer.code]).toEqual([413, 'body_too_large']);
+        expect((await client.post('/v1/readings', { streams: [] })).status).toBe(200);
+      }
+      process.off('uncaughtExceptionMonitor', note);
+      expect(faults).toEqual([]);
+    },
+  );
 });

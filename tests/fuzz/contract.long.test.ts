@@ -12,4 +12,4 @@ test(`${cases} requests made from the contract, of all roles, valid and not`, as
   expect(failures.join('\n\n')).toBe('');
   // What a token shown once confirms is not for fuzzing; all else must have succeeded, too.
   if (cases >= 20_000) expect(report.neverDone).toEqual(['POST /v1/fleet/deletion/confirm']);
-});
+}, 7_200_000);
