@@ -1546,6 +1546,8 @@ export interface GatewayHealth {
     text: string;
   }[];
   contact: GatewayContact;
+  /** @maxItems 100 */
+  suspects: SwitchSuspect[];
   clock: GatewayClock;
   /** @maxItems 64 */
   counters: CounterHealth[];
@@ -1563,6 +1565,35 @@ export interface GatewayContact {
   /** Its habit: the longest gap between posts of about the last month. */
   longestGapSeconds: number;
   allowedGapSeconds: number;
+}
+
+/** A counter that stood still while the unit worked, when it was told. */
+export interface SwitchSuspect {
+  /**
+   * Stable id.
+   * @format uuid
+   * @pattern ^([0-9a-fA-F]{8}-[0-9a-fA-F]{4}-[1-8][0-9a-fA-F]{3}-[89abAB][0-9a-fA-F]{3}-[0-9a-fA-F]{12}|00000000-0000-0000-0000-000000000000|ffffffff-ffff-ffff-ffff-ffffffffffff)$
+   */
+  assetId: string;
+  meter: string;
+  counter: string;
+  /** The meter that went on meanwhile. */
+  witness: string;
+  lastCountedOn: string | null;
+  /**
+   * Days of use since.
+   * @min -9007199254740991
+   * @max 9007199254740991
+   */
+  days: number;
+  /** In the unit of the witness. */
+  witnessUse: number;
+  /**
+   * Counts: cycles, steps of 0.05 h, or kilometres.
+   * @min -9007199254740991
+   * @max 9007199254740991
+   */
+  expected: number;
 }
 
 export interface GatewayClock {

@@ -107,6 +107,7 @@ function reasonsOf(
   else if (deviceOffsetMs !== null && deviceOffsetMs < -intakeBounds.clockSlackMs) {
     reasons.push({ code: 'clock_behind', offsetMs: deviceOffsetMs });
   }
+  for (const suspect of standing.suspects) reasons.push({ code: 'switch_suspect', suspect });
   if (standing.unit === null) reasons.push({ code: 'no_unit' });
   if (counters.length === 0) reasons.push({ code: 'no_counters' });
   const sinceMs = Math.min(...counters.map((each) => each.waitingSinceMs ?? nowMs));
@@ -137,6 +138,7 @@ export async function readGatewayHealth(
   }
   const states: GatewayHealth['states'] = [];
   if (contact.state === 'silent' && standing.unit) states.push('silent');
+  if (standing.suspects.length > 0) states.push('suspect');
   const waits = reasons.some(({ code }) => code === 'conflict' || code === 'set_aside');
   if (waits) states.push('waiting_decision');
   const zone = standing.unit?.timeZone ?? 'UTC';

@@ -1,6 +1,7 @@
 import { instantText } from '../domain/instant.ts';
 import { type ContactNow, contactNow } from '../domain/usage/gateway-contact.ts';
 import { gatewayReasonText } from '../domain/usage/gateway-reason.ts';
+import type { SwitchSuspect } from '../domain/usage/switch-suspect.ts';
 import { type GatewayStanding, gatewayStanding } from '../store/gateway-health.ts';
 import {
   gatewaysToWatch,
@@ -9,10 +10,14 @@ import {
   takeGatewayHealth,
 } from '../store/gateway-watch.ts';
 import { Faults } from './faults.ts';
+import { type Watched, watchSwitches } from './watch-switches.ts';
 import { type FlowDeps, type Work, withWork } from './work.ts';
 
-/** A gateway that posts is looked at about once a day. */
+/** A gateway that posts is looked at about once a day, and more often while a switch is suspect. */
 const lookEveryMs = 24 * 3_600_000;
+const lookAtSuspectsMs = 3_600_000;
+/** What is not folded yet is waited for. */
+const foldPatienceMs = 600_000;
 
 /** Tells what became of a silence since it was last told, once each. */
 function tellSilence(
@@ -61,11 +66,14 @@ function nextCheck(
   contact: ContactNow,
   standing: GatewayStanding,
   checkedAtMs: number | null,
+  { suspects, waits }: Watched,
   nowMs: number,
 ): number | null {
+  if (waits) return nowMs + foldPatienceMs;
   if (contact.state === 'silent' || contact.silentFromMs === null || !standing.unit) return null;
   const heardSince = (standing.lastPostAtMs ?? 0) > (checkedAtMs ?? 0);
-  return heardSince ? Math.min(contact.silentFromMs, nowMs + lookEveryMs) : contact.silentFromMs;
+  const soonMs = nowMs + (suspects.length > 0 ? lookAtSuspectsMs : lookEveryMs);
+  return heardSince ? Math.min(contact.silentFromMs, soonMs) : contact.silentFromMs;
 }
 
 /** Looks at one gateway that is due and tells what changed; false when another worker has it. */
@@ -78,17 +86,23 @@ export async function watchGateway(work: Work, gatewayId: string): Promise<boole
   const contact = contactNow({ ...standing, onUnitSinceMs: standing.unit?.sinceMs ?? null }, nowMs);
   const silentSinceMs = standing.unit && contact.state === 'silent' ? contact.sinceMs : null;
   tellSilence(work, standing, contact, told.silentSinceMs, silentSinceMs);
+  const watched = await watchSwitches(work, standing, told.suspects);
   const checks = [
-    nextCheck(contact, standing, told.checkedAtMs, nowMs),
+    nextCheck(contact, standing, told.checkedAtMs, watched, nowMs),
     await nextInstallEdge(tx, fleetId, gatewayId, nowMs),
   ].filter((at) => at !== null);
   await saveGatewayHealth(tx, fleetId, gatewayId, {
     silentSinceMs,
-    suspects: told.suspects,
+    suspects: watched.suspects,
     checkedAtMs: nowMs,
     checkAtMs: checks.length > 0 ? Math.min(...checks) : null,
   });
-  if (told.silentSinceMs !== silentSinceMs) work.changed('gateways');
+  const isSame = (suspect: SwitchSuspect) => told.suspects.includes(suspect);
+  const changed =
+    told.silentSinceMs !== silentSinceMs ||
+    told.suspects.length !== watched.suspects.length ||
+    !watched.suspects.every(isSame);
+  if (changed) work.changed('gateways');
   return true;
 }
 

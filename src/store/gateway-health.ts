@@ -1,4 +1,5 @@
 import { type NumberSet, parseMultirange } from '../domain/usage/number-set.ts';
+import type { SwitchSuspect } from '../domain/usage/switch-suspect.ts';
 import type { StreamRow } from './counter.ts';
 import type { Tx } from './tx.ts';
 
@@ -9,6 +10,8 @@ export interface GatewayStanding {
   createdAtMs: number;
   lastPostAtMs: number | null;
   habitMs: number;
+  /** Counters that were told to stand still while the unit works. */
+  suspects: SwitchSuspect[];
   /** Device clock minus ours at the last post that said so. */
   deviceOffsetMs: number | null;
   /** Facts about its clock, newest first: proven to be so fast, or right again (0). */
@@ -29,6 +32,7 @@ export async function gatewayStanding(
     name: 'gateway_standing',
     text: `select g.serial, (extract(epoch from g.created_at) * 1000)::float8 as created_ms,
         (extract(epoch from c.last_post_at) * 1000)::float8 as post_ms,
+        coalesce(h.suspects, '[]') as suspects,
         coalesce(c.habit_ms, 0)::float8 as habit_ms, c.device_offset_ms::float8 as offset_ms,
         (select coalesce(json_agg(json_build_array(extract(epoch from k.seen_at) * 1000,
             k.offset_ms) order by k.seen_at desc), '[]') from (
@@ -47,6 +51,8 @@ export async function gatewayStanding(
       from liftwright.gateway g
       left join liftwright.gateway_contact c
         on c.fleet_id = g.fleet_id and c.gateway_id = g.gateway_id
+      left join liftwright.gateway_health h
+        on h.fleet_id = g.fleet_id and h.gateway_id = g.gateway_id
       where g.fleet_id = $1 and g.gateway_id = $2`,
     values: [fleetId, gatewayId, atMs, clockFactsShown],
   });
@@ -58,6 +64,7 @@ export async function gatewayStanding(
     createdAtMs: row.created_ms,
     lastPostAtMs: row.post_ms,
     habitMs: row.habit_ms,
+    suspects: row.suspects,
     deviceOffsetMs: row.offset_ms,
     clockFacts: row.clock_facts.map(([seenAtMs, offsetMs]: [number, number]) => ({
       seenAtMs,

@@ -1,10 +1,11 @@
 import type pg from 'pg';
+import type { SwitchSuspect } from '../domain/usage/switch-suspect.ts';
 import type { Tx } from './tx.ts';
 
 /** What was last told of a gateway's health. */
 export interface ToldHealth {
   silentSinceMs: number | null;
-  suspects: unknown[];
+  suspects: SwitchSuspect[];
   checkedAtMs: number | null;
 }
 

@@ -1,11 +1,13 @@
 /** What is wrong with a gateway, in words for who looks after the trucks. Pure. */
 import type { ContactNow } from './gateway-contact.ts';
 import { localDay, localTime } from './local-day.ts';
+import { type SwitchSuspect, suspectText } from './switch-suspect.ts';
 
 /** Everything that a gateway's health can say. */
 export type GatewayReason =
   | { code: 'silent'; contact: ContactNow; lastPostAtMs: number | null; habitMs: number }
   | { code: 'clock_fast' | 'clock_behind'; offsetMs: number }
+  | { code: 'switch_suspect'; suspect: SwitchSuspect }
   | { code: 'numbers_missing'; counter: string; numbers: number; from: number; to: number }
   | { code: 'conflict' | 'set_aside'; counter: string; count: number }
   | { code: 'refused'; counter: string; count: number; atMs: number }
@@ -48,6 +50,8 @@ export function gatewayReasonText(reason: GatewayReason, nowMs: number, zone: st
       return `Its clock is ${stretchText(reason.offsetMs)} fast.`;
     case 'clock_behind':
       return `Its clock was ${stretchText(-reason.offsetMs)} behind when it last said so.`;
+    case 'switch_suspect':
+      return suspectText(reason.suspect);
     case 'numbers_missing': {
       const { counter, numbers, from, to } = reason;
       const readings = many(numbers, 'reading is', 'readings are');

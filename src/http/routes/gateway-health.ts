@@ -47,6 +47,7 @@ function show({ standing, contact, ...health }: GatewayHealth, nowMs: number) {
       longestGapSeconds: standing.habitMs / 1000,
       allowedGapSeconds: health.allowedSilenceMs / 1000,
     },
+    suspects: standing.suspects,
     clock: {
       offsetMs: standing.deviceOffsetMs,
       fastMs: clockFacts[0]?.offsetMs ?? 0,

@@ -69,6 +69,22 @@ const counterHealth = z
   })
   .meta({ id: 'CounterHealth' });
 
+const suspect = z
+  .object({
+    assetId: id,
+    meter: z.string(),
+    counter: z.string(),
+    witness: z.string().meta({ description: 'The meter that went on meanwhile.' }),
+    lastCountedOn: z.string().nullable(),
+    days: z.int().meta({ description: 'Days of use since.' }),
+    witnessUse: z.number().meta({ description: 'In the unit of the witness.' }),
+    expected: z.int().meta({ description: 'Counts: cycles, steps of 0.05 h, or kilometres.' }),
+  })
+  .meta({
+    id: 'SwitchSuspect',
+    description: 'A counter that stood still while the unit worked, when it was told.',
+  });
+
 export const gatewayHealth = z
   .object({
     gatewayId: id,
@@ -81,6 +97,7 @@ export const gatewayHealth = z
       .max(400)
       .meta({ description: 'What is to be said of it; times are of the unit’s home yard.' }),
     contact,
+    suspects: z.array(suspect).max(100),
     clock,
     counters: z.array(counterHealth).max(64),
   })
