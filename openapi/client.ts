@@ -822,8 +822,13 @@ export interface TakenFrames {
    * @max 9007199254740991
    */
   frames: number;
-  /** Whether this was a sign of life: something newer of a declared counter, or empty. */
+  /** Whether this was a sign of life. */
   heard: boolean;
+  /**
+   * Counters that count and were not heard of late: for them it is no sign of life.
+   * @maxItems 64
+   */
+  unheard: string[];
   /** @maxItems 64000 */
   counters: FrameCounter[];
   /**

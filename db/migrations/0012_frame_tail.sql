@@ -24,3 +24,6 @@ create table liftwright.frame_tail (
 select liftwright.guard('liftwright.frame_tail');
 grant select on liftwright.frame_tail to lw_app;
 grant select, insert, update on liftwright.frame_tail to lw_batcher;
+
+-- Whether a post is a sign of life depends on the counters that count for an asset.
+grant select on liftwright.meter_source to lw_batcher;

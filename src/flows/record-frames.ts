@@ -41,6 +41,7 @@ export interface FrameCounterAnswer {
 export interface FramesAnswer {
   frames: number;
   heard: boolean;
+  unheard: string[];
   counters: FrameCounterAnswer[];
   undeclared: { spn: number; source: number; samples: number }[];
   skipped: Record<(typeof passedOver)[number] | 'other_group' | 'wrong_length', number>;
@@ -174,6 +175,24 @@ async function settleCounter(
   return { answers, isNews };
 }
 
+/** A counter that counts may be behind the newest of its gateway by this; no source. */
+const unheardMs = 3_600_000;
+
+/** Counters that count (of a gateway on no unit: all) and were never heard, or not of late. */
+function unheardCounters(
+  streams: readonly FrameStream[],
+  answers: readonly FrameCounterAnswer[],
+): string[] {
+  const until = new Map(answers.map((each) => [each.counter, each.knownUntilMs ?? -1]));
+  const newestMs = Math.max(0, ...until.values());
+  const any = streams.some((stream) => stream.counts);
+  const counting = streams.filter((stream) => stream.counts || !any).map(({ counter }) => counter);
+  return [...new Set(counting)].filter((name) => {
+    const knownMs = until.get(name) ?? -1;
+    return knownMs < 0 || knownMs < newestMs - unheardMs;
+  });
+}
+
 function undeclared(heard: readonly Heard[], streams: readonly FrameStream[]) {
   const declared = new Set(streams.map(({ basis }) => parseFrameBasis(basis)?.spn));
   return heard
@@ -190,8 +209,8 @@ function undeclared(heard: readonly Heard[], streams: readonly FrameStream[]) {
  * text again changes nothing. Parameters that nobody declared are counted and named.
  *
  * The post is a sign of life only when it tells something newer than before of a declared counter,
- * or is empty: a bus that goes on talking of other things says nothing of use, and must not make a
- * truck look fine.
+ * or is empty, and when all counters that count for an asset were heard of late: a bus that goes on
+ * talking of other things says nothing of use, and must not make a truck look fine.
  *
  * @throws Problem body_too_large, frames_unreadable
  */
@@ -214,19 +233,22 @@ export async function recordFrames(deps: FlowDeps, post: FramePost): Promise<Fra
     deps,
     fleetId,
     async (work): Promise<FramesAnswer> => {
-      const streams = await lockFrameStreams(work.tx, fleetId, gatewayId);
+      const streams = await lockFrameStreams(work.tx, fleetId, gatewayId, receivedAtMs);
       const byCounter = Map.groupBy(streams, (stream) => stream.counter);
       const counters: FrameCounterAnswer[] = [];
-      let isHeard = isEmpty;
+      let isNews = isEmpty;
       for (const own of byCounter.values()) {
         const settled = await settleCounter(work, own, heard, { receivedAtMs, offsetMs });
         counters.push(...settled.answers);
-        isHeard ||= settled.isNews;
+        isNews ||= settled.isNews;
       }
+      const unheard = unheardCounters(streams, counters);
+      const isHeard = isNews && unheard.length === 0;
       if (isHeard) await noteHeard(work, contact);
       return {
         frames: read.frames.length,
         heard: isHeard,
+        unheard,
         counters,
         undeclared: undeclared(heard, streams),
         skipped: { ...read.skipped, other_group: otherGroup, wrong_length: wrongLength },

@@ -10,6 +10,8 @@ export interface FrameStream extends DeclaredStream {
   resolutionGrains: number;
   minMsPerTick: number;
   openedAtMs: number;
+  /** It counts for an asset now. */
+  counts: boolean;
   /** Multirange of its numbers: one range, from the lowest to the highest. */
   seen: string;
   /** Multirange of the times, in ms, that were told of. */
@@ -32,6 +34,7 @@ export async function lockFrameStreams(
   tx: Tx,
   fleetId: number,
   gatewayId: string,
+  nowMs: number,
 ): Promise<FrameStream[]> {
   const locked = await tx.query({
     name: 'lock_frame_streams',
@@ -50,14 +53,17 @@ export async function lockFrameStreams(
         l.basis, l.resolution_grains, l.min_ms_per_tick, s.seen::text,
         (extract(epoch from s.opened_at) * 1000)::float8 as opened_ms,
         t.source, t.seq, t.at_ms, t.raw, t.until_ms, t.settled::text, t.sampled_ms, t.engaged,
-        t.total_ms
+        t.total_ms,
+        exists (select 1 from liftwright.meter_source m
+          where m.fleet_id = s.fleet_id and m.line_id = s.line_id
+            and m.during @> to_timestamp($3::float8 / 1000)) as counts
       from liftwright.stream s
       join liftwright.counter c on c.fleet_id = s.fleet_id and c.counter_id = s.counter_id
       join liftwright.fold_line l on l.fleet_id = s.fleet_id and l.line_id = s.line_id
       left join liftwright.frame_tail t on t.fleet_id = s.fleet_id and t.stream_id = s.stream_id
       where s.fleet_id = $1 and s.stream_id = any ($2::bigint[])
       order by s.stream_id`,
-    values: [fleetId, locked.rows.map((row) => row.stream_id)],
+    values: [fleetId, locked.rows.map((row) => row.stream_id), nowMs],
   });
   return rows.map((row) => {
     const sampledMs = numberOrNull(row.sampled_ms);
@@ -74,6 +80,7 @@ export async function lockFrameStreams(
       resolutionGrains: row.resolution_grains,
       minMsPerTick: Number(row.min_ms_per_tick),
       openedAtMs: row.opened_ms,
+      counts: row.counts,
       seen: row.seen,
       settled: row.settled ?? '{}',
       source: row.source,

@@ -106,6 +106,22 @@ test('it never mixes with the counter of the vehicle: each is a line of its own'
   expect(rows[0].n).toBe(2);
 });
 
+test('the counter that counts is not heard: no sign of life, whatever else is heard', async () => {
+  const { gateway } = await fleet.truck({ counters: [bus, derived] });
+  const answer = await postFrames(gateway.client, said(beginMs, 60, on));
+  expect(answer).toMatchObject({ heard: false, unheard: ['bus_pto'] });
+  const both = [vehicleHours(beginMs + 70_000, 500), ...said(beginMs + 70_000, 60, on)];
+  expect(await postFrames(gateway.client, both)).toMatchObject({ heard: true, unheard: [] });
+  // for an hour it may be missing: vehicles send it only when they are asked
+  const soon = await postFrames(gateway.client, said(beginMs + hourMs, 10, on));
+  expect(soon).toMatchObject({ heard: true, unheard: [] });
+  const late = await postFrames(gateway.client, said(beginMs + 2 * hourMs, 10, on));
+  expect(late).toMatchObject({ heard: false, unheard: ['bus_pto'] });
+  // one that only cross-checks need not be heard
+  const other = [vehicleHours(beginMs + 3.5 * hourMs, 500)];
+  expect(await postFrames(gateway.client, other)).toMatchObject({ heard: true, unheard: [] });
+});
+
 test('states alone that say nothing begin nothing', async () => {
   const { gateway } = await fleet.truck({ counters: [derived] });
   const answer = await postFrames(gateway.client, said(beginMs, 10, unknown));

@@ -249,6 +249,10 @@ describe('what is not a reading', () => {
 
   test('an empty post is a heartbeat', async () => {
     const { gateway } = await truckOnBus();
+    // as long as the counter was never heard, nothing is known of its use
+    const first = await postText(gateway.client, '');
+    expect(first).toMatchObject({ frames: 0, heard: false, unheard: ['bus_pto'] });
+    await postFrames(gateway.client, running(beginMs, 10, 100));
     expect(await postText(gateway.client, '')).toMatchObject({ frames: 0, heard: true });
     expect(await gateway.client.made('/v1/frames', { frames: [] })).toMatchObject({ heard: true });
   });

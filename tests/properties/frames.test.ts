@@ -2,12 +2,14 @@ import fc from 'fast-check';
 import { expect, test } from 'vitest';
 import { type EngagementSample, integrateEngagement } from '../../src/domain/usage/engagement.ts';
 import {
+  engagementRules,
   type FramePlace,
   type Sample,
   settledRangesMost,
   takeSamples,
   totalRules,
 } from '../../src/domain/usage/frame-readings.ts';
+import { hearFrames } from '../../src/domain/usage/frame-samples.ts';
 import { emptySet } from '../../src/domain/usage/number-set.ts';
 
 const tickMs = 180_000;
@@ -146,6 +148,36 @@ test('the numbers of a post that said nothing new: not even the set of times cha
   expect(taken.runs).toEqual([]);
   expect(taken.settled).toBe(first.settled);
   expect(taken).toMatchObject({ accepted: 0, unchanged: 60, tail: { untilMs: 1_700_000_119_000 } });
+});
+
+test('integrated: what lies in a time that nobody saw is late, whatever comes after it', () => {
+  const engaged = engagementRules(36_000);
+  const beginMs = 1_700_000_000_000;
+  let place = nowhere;
+  for (const [seconds, raw] of [
+    [0, 0],
+    [5, 0],
+    [200, 0],
+    [210, 1],
+  ] as const) {
+    place = takeSamples(place, [{ atMs: beginMs + seconds * 1000, raw }], engaged);
+  }
+  const again = [3, 100, 205].map((seconds) => ({ atMs: beginMs + seconds * 1000, raw: 0 }));
+  expect(takeSamples(place, again, engaged)).toMatchObject({ duplicate: 2, late: 1, runs: [] });
+});
+
+test('of two frames in one millisecond the last one written stands', () => {
+  const frame = (atMs: number, hex: string) => ({ line: 1, atMs, id: 0x18fee700, hex });
+  const { heard } = hearFrames([
+    frame(5, 'FFFFFFFF02000000'),
+    frame(4, 'FFFFFFFF01000000'),
+    frame(5, 'FFFFFFFF03000000'),
+  ]);
+  const pto = heard.find(({ spn }) => spn === 248)?.samples.map(({ atMs, raw }) => [atMs, raw]);
+  expect(pto).toEqual([
+    [4, 1],
+    [5, 3],
+  ]);
 });
 
 const states = fc.array(

@@ -61,8 +61,11 @@ export const takenFrames = z
   .object({
     frames: count,
     heard: z.boolean().meta({
+      description: 'Whether this was a sign of life.',
+    }),
+    unheard: z.array(z.string()).max(64).meta({
       description:
-        'Whether this was a sign of life: something newer of a declared counter, or empty.',
+        'Counters that count and were not heard of late: for them it is no sign of life.',
     }),
     counters: z.array(frameCounter).max(64_000),
     undeclared: z

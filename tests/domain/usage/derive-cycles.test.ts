@@ -168,6 +168,15 @@ describe('fold cycles from a switch', () => {
     expect([lost.cycles.length, lost.state.gaps]).toEqual([1, 1]);
   });
 
+  test('what was about to hold before lost samples has to hold anew', () => {
+    const samples = [0, 1, 1, 0, 0].map((value, i) => ({
+      atMs: [0, 1000, 13_000, 13_200, 14_000][i] as number,
+      value,
+    }));
+    expect(derive(fold, samples).cycles).toEqual([]);
+    expect(why(fold, samples)).toEqual(['bounce']);
+  });
+
   test('sampled only on change, with a gap as long as a state can last', () => {
     const onChange = rulesOf('fold_cycles', 'switch', { gapMs: 86_400_000 });
     const samples = [
@@ -208,6 +217,20 @@ describe('reach cycles from coils', () => {
   test('slow oil: the coils stay on three times as long, and it is still one cycle each', () => {
     const cold = [still, ...move(1, 18 * second), ...move(-1, 18 * second)];
     expect(derive(coil, sampled([...cold, ...cold], 100)).cycles).toHaveLength(2);
+  });
+
+  test('beyond a whole stroke nothing moves: out in the cold, back when the oil is warm', () => {
+    const samples = sampled([still, ...move(1, 18 * second), ...move(-1, 6 * second)], 100);
+    expect(derive(coil, samples).cycles).toHaveLength(1);
+  });
+
+  test('a coil that was on when samples were lost has moved nothing meanwhile', () => {
+    const [on, off, back] = [1, 0, -1];
+    const samples = [on, on, on, off, back, back, off].map((value, i) => ({
+      atMs: [0, 500, 1000, 12_000, 12_500, 14_000, 14_500][i] as number,
+      value,
+    }));
+    expect(why(coil, samples)).toEqual(['short_stroke']);
   });
 
   test('out and never back stays open', () => {
