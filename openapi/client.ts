@@ -623,6 +623,47 @@ export interface NewAdjustment {
   handReadingId?: string;
 }
 
+export interface NewMeterSourceChoice {
+  /**
+   * @maxLength 40
+   * @example "pto_hours"
+   */
+  meter: string;
+  /** A counter of a gateway, or `hand`: what people read off the dial. */
+  source:
+    | {
+        /**
+         * Stable id.
+         * @format uuid
+         * @pattern ^([0-9a-fA-F]{8}-[0-9a-fA-F]{4}-[1-8][0-9a-fA-F]{3}-[89abAB][0-9a-fA-F]{3}-[0-9a-fA-F]{12}|00000000-0000-0000-0000-000000000000|ffffffff-ffff-ffff-ffff-ffffffffffff)$
+         */
+        gatewayId: string;
+        /** @maxLength 40 */
+        counter?: string;
+      }
+    | "hand";
+  /**
+   * RFC 3339 instant with an offset.
+   * @format date-time
+   * @pattern ^(?:(?:\d\d[2468][048]|\d\d[13579][26]|\d\d0[48]|[02468][048]00|[13579][26]00)-02-29|\d{4}-(?:(?:0[13578]|1[02])-(?:0[1-9]|[12]\d|3[01])|(?:0[469]|11)-(?:0[1-9]|[12]\d|30)|(?:02)-(?:0[1-9]|1\d|2[0-8])))T(?:(?:[01]\d|2[0-3]):[0-5]\d:[0-5]\d(?:\.\d+)?(?:Z|([+-](?:[01]\d|2[0-3]):[0-5]\d)))$
+   * @example "2026-11-02T08:30:00-05:00"
+   */
+  from: string;
+  /** Null: until taken back. */
+  to?: string | null;
+  /**
+   * Who says so.
+   * @minLength 1
+   * @maxLength 200
+   */
+  name: string;
+  /**
+   * @minLength 1
+   * @maxLength 2000
+   */
+  reason: string;
+}
+
 export interface NewDone {
   /**
    * RFC 3339 instant with an offset.
@@ -2062,6 +2103,105 @@ export interface UsageEntry {
   withdrawnBy: number | null;
   recordedBy: string | null;
   recordedAt: string;
+}
+
+export interface MeterSourceChoice {
+  /**
+   * Stable id.
+   * @format uuid
+   * @pattern ^([0-9a-fA-F]{8}-[0-9a-fA-F]{4}-[1-8][0-9a-fA-F]{3}-[89abAB][0-9a-fA-F]{3}-[0-9a-fA-F]{12}|00000000-0000-0000-0000-000000000000|ffffffff-ffff-ffff-ffff-ffffffffffff)$
+   */
+  choiceId: string;
+  meter: string;
+  from: string;
+  to: string | null;
+  name: string | null;
+  reason: string;
+  recordedBy: string;
+  recordedAt: string;
+  withdrawn: {
+    name: string | null;
+    reason: string;
+    at: string;
+  } | null;
+}
+
+export interface MeterSources {
+  /**
+   * Stable id.
+   * @format uuid
+   * @pattern ^([0-9a-fA-F]{8}-[0-9a-fA-F]{4}-[1-8][0-9a-fA-F]{3}-[89abAB][0-9a-fA-F]{3}-[0-9a-fA-F]{12}|00000000-0000-0000-0000-000000000000|ffffffff-ffff-ffff-ffff-ffffffffffff)$
+   */
+  assetId: string;
+  from: string;
+  to: string;
+  /**
+   * What counts when; the others only cross-check.
+   * @maxItems 1000
+   */
+  counting: {
+    meter: string;
+    unit: "hours" | "cycles" | "km";
+    source: MeterSourceName;
+    by: "rule" | "choice";
+    /** Stable id. */
+    choiceId: string | null;
+    from: string;
+    to: string | null;
+    /** @maxItems 200 */
+    others: {
+      source: MeterSourceName;
+      from: string;
+      to: string;
+      /** Null: too many to work out at once. */
+      use: number | null;
+      /** Of what counts, in the same time. */
+      countedUse: number | null;
+      /** The first less the second. */
+      difference: number | null;
+    }[];
+  }[];
+  /**
+   * Newest first. Where they overlap the later holds.
+   * @maxItems 200
+   */
+  choices: {
+    /**
+     * Stable id.
+     * @format uuid
+     * @pattern ^([0-9a-fA-F]{8}-[0-9a-fA-F]{4}-[1-8][0-9a-fA-F]{3}-[89abAB][0-9a-fA-F]{3}-[0-9a-fA-F]{12}|00000000-0000-0000-0000-000000000000|ffffffff-ffff-ffff-ffff-ffffffffffff)$
+     */
+    choiceId: string;
+    meter: string;
+    from: string;
+    to: string | null;
+    name: string | null;
+    reason: string;
+    recordedBy: string;
+    recordedAt: string;
+    withdrawn: {
+      name: string | null;
+      reason: string;
+      at: string;
+    } | null;
+    source: MeterSourceName;
+  }[];
+}
+
+export interface MeterSourceName {
+  /** What people read off the dial. */
+  byHand: boolean;
+  controller: string | null;
+  /** @maxItems 20 */
+  counters: {
+    /**
+     * Stable id.
+     * @format uuid
+     * @pattern ^([0-9a-fA-F]{8}-[0-9a-fA-F]{4}-[1-8][0-9a-fA-F]{3}-[89abAB][0-9a-fA-F]{3}-[0-9a-fA-F]{12}|00000000-0000-0000-0000-000000000000|ffffffff-ffff-ffff-ffff-ffffffffffff)$
+     */
+    gatewayId: string;
+    counter: string;
+  }[];
 }
 
 export interface UnitTasks {
@@ -3801,6 +3941,95 @@ export class Liftwright extends HttpClient {
       method: "GET",
       query: query,
       secure: true,
+      format: "json",
+      ...params,
+    });
+
+  /**
+   * No description
+   *
+   * @tags usage
+   * @name PostAssetMeterSources
+   * @summary Choose which of several counts for a meter, from-to; of overlapping the later holds
+   * @request POST:/v1/assets/{assetId}/meter-sources
+   * @secure
+   */
+  postAssetMeterSources = (
+    assetId: string,
+    data: NewMeterSourceChoice,
+    params: RequestParams = {},
+  ) =>
+    this.request<MeterSourceChoice, Problem>({
+      path: `/v1/assets/${assetId}/meter-sources`,
+      method: "POST",
+      body: data,
+      secure: true,
+      type: "application/json",
+      format: "json",
+      ...params,
+    });
+
+  /**
+   * No description
+   *
+   * @tags usage
+   * @name GetAssetMeterSources
+   * @summary What counts for the meters of an asset when, and what the others say of that time
+   * @request GET:/v1/assets/{assetId}/meter-sources
+   * @secure
+   */
+  getAssetMeterSources = (
+    assetId: string,
+    query?: {
+      /**
+       * Default: 30 days before `to`.
+       * @format date-time
+       * @pattern ^(?:(?:\d\d[2468][048]|\d\d[13579][26]|\d\d0[48]|[02468][048]00|[13579][26]00)-02-29|\d{4}-(?:(?:0[13578]|1[02])-(?:0[1-9]|[12]\d|3[01])|(?:0[469]|11)-(?:0[1-9]|[12]\d|30)|(?:02)-(?:0[1-9]|1\d|2[0-8])))T(?:(?:[01]\d|2[0-3]):[0-5]\d:[0-5]\d(?:\.\d+)?(?:Z|([+-](?:[01]\d|2[0-3]):[0-5]\d)))$
+       * @example "2026-11-02T08:30:00-05:00"
+       */
+      from?: string;
+      /**
+       * Default: now. At most 92 days after `from`.
+       * @format date-time
+       * @pattern ^(?:(?:\d\d[2468][048]|\d\d[13579][26]|\d\d0[48]|[02468][048]00|[13579][26]00)-02-29|\d{4}-(?:(?:0[13578]|1[02])-(?:0[1-9]|[12]\d|3[01])|(?:0[469]|11)-(?:0[1-9]|[12]\d|30)|(?:02)-(?:0[1-9]|1\d|2[0-8])))T(?:(?:[01]\d|2[0-3]):[0-5]\d:[0-5]\d(?:\.\d+)?(?:Z|([+-](?:[01]\d|2[0-3]):[0-5]\d)))$
+       * @example "2026-11-02T08:30:00-05:00"
+       */
+      to?: string;
+      /** @maxLength 40 */
+      meter?: string;
+    },
+    params: RequestParams = {},
+  ) =>
+    this.request<MeterSources, Problem>({
+      path: `/v1/assets/${assetId}/meter-sources`,
+      method: "GET",
+      query: query,
+      secure: true,
+      format: "json",
+      ...params,
+    });
+
+  /**
+   * No description
+   *
+   * @tags usage
+   * @name PostAssetMeterSourceWithdraw
+   * @summary Take a choice of meter source back, from its beginning on
+   * @request POST:/v1/assets/{assetId}/meter-sources/{choiceId}/withdraw
+   * @secure
+   */
+  postAssetMeterSourceWithdraw = (
+    assetId: string,
+    choiceId: string,
+    data: NameAndReason,
+    params: RequestParams = {},
+  ) =>
+    this.request<MeterSourceChoice, Problem>({
+      path: `/v1/assets/${assetId}/meter-sources/${choiceId}/withdraw`,
+      method: "POST",
+      body: data,
+      secure: true,
+      type: "application/json",
       format: "json",
       ...params,
     });

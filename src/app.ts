@@ -32,6 +32,7 @@ import { importRoutes } from './http/routes/imports.ts';
 import { installRoutes } from './http/routes/installs.ts';
 import { keyRoutes } from './http/routes/keys.ts';
 import { liftCycleRoutes } from './http/routes/lift-cycles.ts';
+import { meterSourceRoutes } from './http/routes/meter-sources.ts';
 import { patternRoutes } from './http/routes/patterns.ts';
 import { readingRoutes } from './http/routes/readings.ts';
 import { unitRoutes } from './http/routes/units.ts';
@@ -64,6 +65,7 @@ const routes = [
   usageRoutes,
   handReadingRoutes,
   usageEntryRoutes,
+  meterSourceRoutes,
   upkeepRoutes,
   bringInRoutes,
   eventRoutes,

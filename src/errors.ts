@@ -41,6 +41,7 @@ export const catalogue = {
   dial_falls: [422, 'The dial would go backwards'],
   dial_too_fast: [422, 'The dial would go faster than it can'],
   adjustment_impossible: [422, 'Use cannot be adjusted so'],
+  source_elsewhere: [422, 'That cannot count for the asset in that time'],
   decision_impossible: [422, 'That cannot be said of this reading'],
   nothing_to_decide: [409, 'No such reading waits for a word'],
   dial_differs: [409, 'Another value stands for that moment'],

@@ -59,6 +59,42 @@ async function foldUntil(
 }
 
 /**
+ * What a line counted from one instant to another, in grains, whoever's use it was: folded again
+ * from its readings. An increment that reaches beyond the period is split by time.
+ */
+export async function lineUseBetween(
+  tx: Tx,
+  fleetId: number,
+  lineId: number,
+  fromMs: number,
+  toMs: number,
+): Promise<number> {
+  const line = await findLine(tx, fleetId, lineId);
+  if (!line) return 0;
+  const setting = await lineSetting(tx, line, toMs);
+  const context = lineContext(line, setting);
+  const calendar = [{ fromMs: 0, timeZone: 'UTC' }];
+  const attribute = attributeBy([{ fromMs, toMs, assetId: '', calendar }]);
+  let grains = 0;
+  const add = (_assetId: string, _day: string, part: number) => {
+    grains += part;
+  };
+  const sink = {
+    increment: (a: number, b: number, part: number) => {
+      if (b > fromMs && a < toMs) attribute(a, b, part, add);
+    },
+    verdict: () => undefined,
+  };
+  const before = await segmentBefore(tx, fleetId, lineId, Math.floor(fromMs / dayMs));
+  let state = before?.state ?? emptyFoldState;
+  for await (const run of lineRuns(tx, line, setting.streams, before?.end ?? null)) {
+    state = fold(state, run, context.rules, sink);
+    if (state.base !== 'none' && state.atMs >= toMs) break;
+  }
+  return grains;
+}
+
+/**
  * Looks up the use of an asset's meters on the local day of an instant, up to that instant: from
  * the readings, so that a task done at noon does not take the afternoon with it. Answers are kept
  * until the fold or an adjustment touches that day again.

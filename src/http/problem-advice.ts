@@ -46,6 +46,7 @@ export const problemAdvice: Record<ProblemCode, string> = {
   dial_falls: 'Read the dial again; if it was exchanged, say so with `meterReplaced`.',
   dial_too_fast:
     'Read the dial again and check the time; void the earlier reading if that was wrong.',
+  source_elsewhere: 'Check the installs: a gateway counts only for what is on its unit.',
   decision_impossible:
     'See `detail`; a word must name a value that came, and only a rise can count.',
   nothing_to_decide: 'See the open questions of the gateway: only those wait for a word.',

@@ -43,6 +43,25 @@ export async function countersOf(
     .orderBy(asc(counter.counterId));
 }
 
+/** The counters of lines, in order of declaration. */
+export async function countersOfLines(
+  tx: Tx,
+  fleetId: number,
+  lineIds: readonly number[],
+): Promise<CounterRow[]> {
+  return builder(tx)
+    .select(counterWithLine)
+    .from(counter)
+    .innerJoin(foldLine, lineOfCounter)
+    .where(
+      and(
+        eq(counter.fleetId, fleetId),
+        sql`${counter.lineId} = any (${sql.param([...lineIds])}::bigint[])`,
+      ),
+    )
+    .orderBy(asc(counter.counterId));
+}
+
 export async function streamsOfCounters(
   tx: Tx,
   fleetId: number,

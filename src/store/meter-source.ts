@@ -1,4 +1,4 @@
-import { and, asc, eq, isNull, sql } from 'drizzle-orm';
+import { and, asc, desc, eq, isNull, sql } from 'drizzle-orm';
 import { meterSource, meterSourceChoice } from '../../db/schema/index.ts';
 import type { Cause } from '../domain/events/cause.ts';
 import { builder, type Tx } from './tx.ts';
@@ -56,6 +56,49 @@ export async function choicesOfAssets(
       ),
     )
     .orderBy(asc(meterSourceChoice.choiceId));
+}
+
+export async function insertChoice(tx: Tx, row: SourceChoiceRow): Promise<void> {
+  await builder(tx).insert(meterSourceChoice).values(row);
+}
+
+/** What people chose for the meters of an asset, taken back or not, the newest of them. */
+export async function listChoices(
+  tx: Tx,
+  fleetId: number,
+  assetId: string,
+  limit: number,
+): Promise<SourceChoiceRow[]> {
+  return builder(tx)
+    .select()
+    .from(meterSourceChoice)
+    .where(and(eq(meterSourceChoice.fleetId, fleetId), eq(meterSourceChoice.assetId, assetId)))
+    .orderBy(desc(meterSourceChoice.choiceId))
+    .limit(limit);
+}
+
+export async function findChoice(
+  tx: Tx,
+  fleetId: number,
+  choiceId: string,
+): Promise<SourceChoiceRow | null> {
+  const rows = await builder(tx)
+    .select()
+    .from(meterSourceChoice)
+    .where(and(eq(meterSourceChoice.fleetId, fleetId), eq(meterSourceChoice.choiceId, choiceId)));
+  return rows[0] ?? null;
+}
+
+export async function voidChoice(
+  tx: Tx,
+  fleetId: number,
+  choiceId: string,
+  voiding: Pick<SourceChoiceRow, 'voidReason' | 'voidedBy' | 'voidedAtMs' | 'voidedName'>,
+): Promise<void> {
+  await builder(tx)
+    .update(meterSourceChoice)
+    .set(voiding)
+    .where(and(eq(meterSourceChoice.fleetId, fleetId), eq(meterSourceChoice.choiceId, choiceId)));
 }
 
 /**

@@ -100,6 +100,7 @@ const reached: Record<ProblemCode, (() => Promise<Answer>) | string> = {
     post(`/v1/assets/${truck.liftId}/adjustments`, {
       ...{ meter: 'pto_hours', amount: -1, at: text(startMs), name: 'A. Penn', reason: 'x' },
     }),
+  source_elsewhere: 'meter-sources.test.ts: a gateway of another unit',
   decision_impossible: 'decisions.test.ts: a fall that shall count',
   nothing_to_decide: () =>
     post(`/v1/gateways/${truck.gateway.id}/decisions`, {

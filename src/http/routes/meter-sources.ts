@@ -1,0 +1,115 @@
+import type { FastifyInstance } from 'fastify';
+import { z } from 'zod';
+import { instantText } from '../../domain/instant.ts';
+import { builtInMeter, formatGrains } from '../../domain/usage/meter.ts';
+import { chooseSource, withdrawChoice } from '../../flows/choose-source.ts';
+import { type CountingPeriod, readSources } from '../../flows/read-sources.ts';
+import type { SourceChoiceRow } from '../../store/meter-source.ts';
+import { recorder } from '../recorder.ts';
+import { getRoute, postRoute } from '../route.ts';
+import type { RouteDeps } from '../route-deps.ts';
+import { id, toMs } from '../schemas/common.ts';
+import { nameAndReason } from '../schemas/hand-reading.ts';
+import * as s from '../schemas/meter-source.ts';
+
+const textOrNull = (ms: number | null) => (ms === null ? null : instantText(ms));
+
+const showChoice = (row: SourceChoiceRow) => ({
+  choiceId: row.choiceId,
+  meter: row.meter,
+  from: instantText(row.during.fromMs),
+  to: textOrNull(row.during.toMs),
+  name: row.name,
+  reason: row.reason,
+  recordedBy: row.recordedBy,
+  recordedAt: instantText(row.recordedAtMs),
+  withdrawn:
+    row.voidedAtMs === null
+      ? null
+      : { name: row.voidedName, reason: row.voidReason ?? '', at: instantText(row.voidedAtMs) },
+});
+
+function showPeriod({ meter, source, choiceId, fromMs, toMs, others }: CountingPeriod) {
+  const unit = builtInMeter(meter)?.dimension ?? 'cycles';
+  const figure = (grains: number | null) => (grains === null ? null : formatGrains(grains, unit));
+  return {
+    meter,
+    unit,
+    source,
+    by: choiceId === null ? ('rule' as const) : ('choice' as const),
+    choiceId,
+    from: instantText(fromMs),
+    to: textOrNull(toMs),
+    others: others.slice(0, 200).map(({ use, countedUse, ...other }) => ({
+      source: other.source,
+      from: instantText(other.fromMs),
+      to: instantText(other.toMs),
+      use: figure(use),
+      countedUse: figure(countedUse),
+      difference: use === null || countedUse === null ? null : figure(use - countedUse),
+    })),
+  };
+}
+
+export async function meterSourceRoutes(app: FastifyInstance, deps: RouteDeps): Promise<void> {
+  postRoute(app, deps, {
+    url: '/v1/assets/:assetId/meter-sources',
+    tag: 'usage',
+    summary: 'Choose which of several counts for a meter, from-to; of overlapping the later holds',
+    duty: 'decide_work',
+    params: z.object({ assetId: id }),
+    body: s.newChoice,
+    answer: s.choice,
+    run: async (work, body, req) => {
+      const { from, to = null, source, ...rest } = body;
+      const chosen =
+        source === 'hand' ? source : { gatewayId: source.gatewayId, counter: source.counter };
+      const period = { fromMs: toMs(from), toMs: to === null ? null : toMs(to) };
+      const input = { ...rest, ...period, source: chosen };
+      return {
+        body: showChoice(await chooseSource(work, recorder(req), req.params.assetId, input)),
+      };
+    },
+  });
+  postRoute(app, deps, {
+    url: '/v1/assets/:assetId/meter-sources/:choiceId/withdraw',
+    tag: 'usage',
+    summary: 'Take a choice of meter source back, from its beginning on',
+    duty: 'decide_work',
+    status: 200,
+    params: z.object({ assetId: id, choiceId: id }),
+    body: nameAndReason,
+    answer: s.choice,
+    run: async (work, body, req) => {
+      const input = { ...req.params, ...body };
+      return { body: showChoice(await withdrawChoice(work, recorder(req), input)) };
+    },
+  });
+  getRoute(app, deps, {
+    url: '/v1/assets/:assetId/meter-sources',
+    tag: 'usage',
+    summary: 'What counts for the meters of an asset when, and what the others say of that time',
+    duty: 'read',
+    params: z.object({ assetId: id }),
+    query: s.sourcesQuery,
+    answer: s.meterSources,
+    read: async (tx, req) => {
+      const { from, to, meter } = req.query;
+      const range = {
+        fromMs: from === undefined ? undefined : toMs(from),
+        toMs: to === undefined ? undefined : toMs(to),
+        meter,
+      };
+      const { fleetId } = req.caller;
+      const nowMs = deps.clock.nowMs();
+      const found = await readSources(tx, fleetId, req.params.assetId, range, nowMs);
+      return {
+        assetId: found.assetId,
+        from: instantText(found.fromMs),
+        to: instantText(found.toMs),
+        counting: found.periods.slice(0, 1000).map(showPeriod),
+        choices: found.choices.map((row) => ({ ...showChoice(row), source: row.source })),
+      };
+    },
+  });
+}
