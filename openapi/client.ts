@@ -981,6 +981,12 @@ export interface FrameCounter {
    * @max 9007199254740991
    */
   late: number;
+  /**
+   * Times over a minute after "engaged", not counted; `derived` only.
+   * @min 0
+   * @max 9007199254740991
+   */
+  unseen: number;
   skipped: {
     /**
      * @min 0

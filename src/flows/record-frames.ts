@@ -32,6 +32,7 @@ export interface FrameCounterAnswer {
   unchanged: number;
   duplicate: number;
   late: number;
+  unseen: number;
   skipped: SampleSkips;
   /** The value that stands, and until when it is known. */
   raw: number | null;
@@ -130,6 +131,7 @@ const nothing: FrameTally = {
   unchanged: 0,
   duplicate: 0,
   late: 0,
+  unseen: 0,
   isNews: false,
 };
 
@@ -155,7 +157,7 @@ async function settleCounter(
     const intake = { basis, stream, samples, source: source ?? 0, ...clock };
     const tally = samples.length === 0 ? nothing : await settleFrames(work, intake);
     isNews ||= tally.isNews;
-    const { accepted, unchanged, duplicate, late } = tally;
+    const { accepted, unchanged, duplicate, late, unseen } = tally;
     const tail = tally.tail ?? stream.tail;
     answers.push({
       counter: stream.counter,
@@ -166,6 +168,7 @@ async function settleCounter(
       unchanged,
       duplicate,
       late,
+      unseen,
       // What says nothing has no place in an epoch: it is told once, with the newest.
       skipped: stream === newest ? skips : noSkips(),
       raw: tail?.raw ?? null,

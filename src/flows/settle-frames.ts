@@ -34,6 +34,8 @@ export interface FrameIntake {
 
 export interface FrameTally
   extends Pick<TakenSamples, 'tail' | 'accepted' | 'unchanged' | 'duplicate' | 'late'> {
+  /** Times after "engaged" that were too long to count. */
+  unseen: number;
   /** Something was said of a time later than all before. */
   isNews: boolean;
 }
@@ -55,7 +57,7 @@ function takeEngagement(place: FramePlace, intake: FrameIntake) {
   const onward = samples
     .filter(({ atMs }) => atMs > from)
     .map(({ atMs, raw, state }) => ({ atMs, engaged: state === 'valid' ? raw === 1 : null }));
-  const { state, totals } = integrateEngagement(engagement, onward);
+  const { state, totals, counted, unseen } = integrateEngagement(engagement, onward);
   const msPerTick = stream.resolutionGrains * 1000;
   const ticks = totals.map(({ atMs, totalMs }) => ({ atMs, raw: Math.floor(totalMs / msPerTick) }));
   const earlier = valid(samples).filter(({ atMs }) => atMs <= from);
@@ -66,7 +68,9 @@ function takeEngagement(place: FramePlace, intake: FrameIntake) {
   );
   const taken = takeSamples(place, ticks, engagementRules(stream.minMsPerTick));
   const late = earlier.length - known.length;
-  return { taken: { ...taken, duplicate: known.length, late }, state };
+  // Of samples that are all too far apart nothing is known, however many there are.
+  const isBlind = unseen > 0 && counted === 0;
+  return { taken: { ...taken, duplicate: known.length, late }, state, unseen, isBlind };
 }
 
 /** Numbered by times as put right; it keeps the device's own. */
@@ -79,6 +83,8 @@ function runOf({ firstSeq, samples }: NumberedRun, offsetMs: number): IntakeRun 
   };
 }
 
+const seeing = { unseen: 0, isBlind: false };
+
 /** Stores what samples say that is new to their stream, which is locked. */
 export async function settleFrames(work: Work, intake: FrameIntake): Promise<FrameTally> {
   const { tx, fleetId } = work;
@@ -86,9 +92,9 @@ export async function settleFrames(work: Work, intake: FrameIntake): Promise<Fra
   const { streamId, tail } = stream;
   const settled = parseMultirange(stream.settled);
   const place: FramePlace = { tail, settled };
-  const { taken, state } =
+  const { taken, state, unseen, isBlind } =
     basis.kind === 'total'
-      ? { taken: takeTotals(place, intake), state: stream.engagement }
+      ? { ...seeing, taken: takeTotals(place, intake), state: stream.engagement }
       : takeEngagement(place, intake);
   let seen = parseMultirange(stream.seen);
   for (const each of taken.runs) {
@@ -111,6 +117,7 @@ export async function settleFrames(work: Work, intake: FrameIntake): Promise<Fra
   }
   if (taken.runs.length > 0) work.wake('fold', stream.shard);
   const { accepted, unchanged, duplicate, late } = taken;
-  const isNews = taken.tail !== null && taken.tail.untilMs > (tail?.untilMs ?? -1);
-  return { tail: taken.tail, accepted, unchanged, duplicate, late, isNews };
+  const isLater = taken.tail !== null && taken.tail.untilMs > (tail?.untilMs ?? -1);
+  const isNews = isLater && !isBlind;
+  return { tail: taken.tail, accepted, unchanged, duplicate, late, unseen, isNews };
 }

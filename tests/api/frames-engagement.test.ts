@@ -122,6 +122,19 @@ test('the counter that counts is not heard: no sign of life, whatever else is he
   expect(await postFrames(gateway.client, other)).toMatchObject({ heard: true, unheard: [] });
 });
 
+test('asked too seldom, nothing is known of it: that is no sign of life', async () => {
+  const { gateway, liftId } = await fleet.truck({ counters: [derived] });
+  await postFrames(gateway.client, said(beginMs, 1, on));
+  const answer = await postFrames(gateway.client, said(beginMs + 300_000, 10, on, 300_000));
+  expect(answer.heard).toBe(false);
+  expect(counterOf(answer)).toMatchObject({ unseen: 10, raw: 0, unchanged: 10 });
+  // after a night, engaged as it was left: only the first time is unseen
+  const next = await postFrames(gateway.client, said(beginMs + 3.5 * hourMs, 37, on));
+  expect(next.heard).toBe(true);
+  expect(counterOf(next)).toMatchObject({ unseen: 1, raw: 1 });
+  expect(await useOf(liftId)).toBe(36);
+});
+
 test('states alone that say nothing begin nothing', async () => {
   const { gateway } = await fleet.truck({ counters: [derived] });
   const answer = await postFrames(gateway.client, said(beginMs, 10, unknown));

@@ -1,6 +1,10 @@
 import fc from 'fast-check';
 import { expect, test } from 'vitest';
-import { type EngagementSample, integrateEngagement } from '../../src/domain/usage/engagement.ts';
+import {
+  type EngagedTotal,
+  type EngagementSample,
+  integrateEngagement,
+} from '../../src/domain/usage/engagement.ts';
 import {
   engagementRules,
   type FramePlace,
@@ -198,7 +202,7 @@ test('engagement: cut anywhere it is the same, and the sum of what each pair giv
       });
       const whole = integrateEngagement(null, samples);
       let state = null as typeof whole.state;
-      const totals: typeof whole.totals = [];
+      const totals: EngagedTotal[] = [];
       for (const part of cutAt(samples, places)) {
         const next = integrateEngagement(state, part);
         state = next.state;

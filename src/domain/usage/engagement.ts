@@ -29,22 +29,36 @@ export interface EngagedTotal {
   readonly totalMs: number;
 }
 
+export interface Integrated {
+  readonly state: EngagementState | null;
+  /** The total at every sample that said something. */
+  readonly totals: readonly EngagedTotal[];
+  /** Times after "engaged" that counted, and those that were too long to. */
+  readonly counted: number;
+  readonly unseen: number;
+}
+
 /**
- * Goes on from `before` over samples in strict order of time, all later than it. Answers the total
- * at every sample that said something; cutting the samples elsewhere changes nothing.
+ * Goes on from `before` over samples in strict order of time, all later than it; cutting the
+ * samples elsewhere changes nothing.
  */
 export function integrateEngagement(
   before: EngagementState | null,
   samples: readonly EngagementSample[],
-): { state: EngagementState | null; totals: EngagedTotal[] } {
+): Integrated {
   let state = before;
   const totals: EngagedTotal[] = [];
+  let counted = 0;
+  let unseen = 0;
   for (const { atMs, engaged } of samples) {
     const elapsedMs = state === null ? 0 : atMs - state.sampledMs;
-    const counts = state?.engaged === true && engaged !== null && elapsedMs <= engagementGapMs;
+    const isSeen = elapsedMs <= engagementGapMs;
+    const counts = state?.engaged === true && engaged !== null && isSeen;
+    if (counts) counted += 1;
+    else if (state?.engaged === true && !isSeen) unseen += 1;
     const totalMs = (state?.totalMs ?? 0) + (counts ? elapsedMs : 0);
     state = { sampledMs: atMs, engaged, totalMs };
     if (engaged !== null) totals.push({ atMs, totalMs });
   }
-  return { state, totals };
+  return { state, totals, counted, unseen };
 }

@@ -43,6 +43,9 @@ const frameCounter = z
     unchanged: count.meta({ description: 'Said the value that stood.' }),
     duplicate: count.meta({ description: 'Of a time that was told of before.' }),
     late: count.meta({ description: 'Too late to be integrated; `derived` only.' }),
+    unseen: count.meta({
+      description: 'Times over a minute after "engaged", not counted; `derived` only.',
+    }),
     skipped: z.object({
       not_available: count,
       error: count,
