@@ -833,7 +833,8 @@ export interface SettledStream {
       | "too_many_readings"
       | "too_many_gaps"
       | "time_out_of_range"
-      | "value_out_of_width";
+      | "value_out_of_width"
+      | "too_late";
     detail?: string;
   }[];
 }

@@ -22,6 +22,8 @@ export interface Config {
   /** Requests that one key may make in a minute, by kind of key; 0: as many as it likes. */
   limits: { gateway: number; people: number; integrator: number };
   logLevel: 'fatal' | 'error' | 'warn' | 'info' | 'debug' | 'trace' | 'silent';
+  /** Months of readings kept besides the present one; null: all, for ever. */
+  readingsKeepMonths: number | null;
   /** Which part of the service this process runs. */
   role: Role;
 }
@@ -108,6 +110,11 @@ const schema = z.object({
       'must be 24 to 200 printable ASCII characters without spaces (its value is not shown here)',
     )
     .optional(),
+  READINGS_KEEP_MONTHS: z
+    .string()
+    .regex(/^[1-9]\d{0,2}$/, 'must be whole months from 1 to 999; leave it out to keep all')
+    .transform(Number)
+    .optional(),
   GROUP_POSTS: oneOf(['on', 'off']).default('on'),
   RATE_LIMIT_GATEWAY: perMinute.default(12_000),
   RATE_LIMIT_PEOPLE: perMinute.default(3_000),
@@ -141,6 +148,7 @@ export function readConfig(env: Readonly<Record<string, string | undefined>>): C
     redisUrl: values.REDIS_URL ?? null,
     adminKey: values.ADMIN_KEY ?? null,
     groupPosts: values.GROUP_POSTS === 'on',
+    readingsKeepMonths: values.READINGS_KEEP_MONTHS ?? null,
     limits: {
       gateway: values.RATE_LIMIT_GATEWAY,
       people: values.RATE_LIMIT_PEOPLE,

@@ -128,7 +128,8 @@ export async function startService(options: ServiceOptions): Promise<Service> {
   lifecycle.onStop('database pools', (withinMs) => pools.close(withinMs));
   const queue = await openQueue(options, pools);
   lifecycle.onStop('queue', (withinMs) => queue.close(withinMs));
-  const deps = { pools, clock, queue };
+  const { readingsKeepMonths } = config;
+  const deps = { pools, clock, queue, readingsKeepMonths };
   await keepHouse(deps);
   const founding = { name: options.fleetName ?? 'First fleet', adminKey: config.adminKey };
   const adminKey = await foundFleet(deps, founding);

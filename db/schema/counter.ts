@@ -104,6 +104,8 @@ export const stream = liftwright.table(
     }).notNull(),
     seen: numberSet('seen').notNull().default('{}'),
     lost: numberSet('lost').notNull().default('{}'),
+    cutSeq: bigint('cut_seq', { mode: 'number' }),
+    tooLate: numberSet('too_late').notNull().default('{}'),
     openedAtMs: instant('opened_at').notNull(),
   },
   (t) => [primaryKey({ columns: [t.fleetId, t.streamId] })],

@@ -35,6 +35,9 @@ type Said = Pick<ReadingDecisionRow, 'subject' | 'atMs' | 'raw' | 'against' | 'g
 const impossible = (detail: string) => new Problem('decision_impossible', detail);
 const nothing = (detail: string) => new Problem('nothing_to_decide', detail);
 
+/** Words that bring use which was not counted; the others leave what was. */
+const changesUse: ReadonlySet<string> = new Set(['counts', 'this_stands']);
+
 type ConflictWord = 'first_stands' | 'this_stands' | 'neither';
 
 async function sayOfConflict(
@@ -105,6 +108,9 @@ export async function decideReading(
   const { lineId, ordinal, meter } = stream;
   // Nobody folds the line meanwhile, so what is decided on is what stands.
   await lockLine(tx, fleetId, lineId);
+  if (stream.cutSeq !== null && seq <= stream.cutSeq && changesUse.has(decision)) {
+    throw impossible('That reading is put away: give what was used as an adjustment.');
+  }
   const isJump = decision === 'counts' || decision === 'does_not_count';
   const said = isJump
     ? await sayOfJump(work, gatewayId, stream, input)

@@ -2,7 +2,7 @@ import { crashPoint } from '../crash-points.ts';
 import { type Cause, joinCauses, showCauses } from '../domain/events/cause.ts';
 import { shardOf } from '../domain/shard.ts';
 import { settle } from '../domain/usage/fold.ts';
-import { LineFold, type Refolded, resumeFor } from '../domain/usage/fold-line.ts';
+import { behindCut, LineFold, type Refolded, resumeFor } from '../domain/usage/fold-line.ts';
 import { decisionOn } from '../domain/usage/fold-rules.ts';
 import { comparePositions, type Position } from '../domain/usage/run.ts';
 import type { KeptVerdict, Segment, Share } from '../domain/usage/segment.ts';
@@ -228,6 +228,28 @@ interface Folded {
   inDoubt: boolean;
 }
 
+/**
+ * A correction that reaches behind the cut of a line changes nothing there: its readings are put
+ * away. Whoever asked for it must be able to see that.
+ */
+function tellKept(work: Work, line: WorkLine, marks: readonly LineMark[], cut: Position): void {
+  const behind = marks.filter(
+    ({ causes, fromOrdinal: ordinal, fromSeq: seq }) =>
+      causes.length > 0 && comparePositions({ ordinal, seq }, cut) <= 0,
+  );
+  if (behind.length === 0) return;
+  work.record({
+    type: 'usage.kept_behind_cut',
+    subject: `line/${line.lineId}`,
+    data: {
+      meter: line.meter,
+      ...cut,
+      causes: showCauses(joinCauses(...behind.map((mark) => mark.causes))),
+    },
+    occurredAtMs: work.nowMs,
+  });
+}
+
 /** Runs the fold over what the marks say is new, and writes its segments. */
 async function foldMarked(
   work: Work,
@@ -236,8 +258,10 @@ async function foldMarked(
 ): Promise<Folded> {
   const { tx, fleetId } = work;
   const { lineId } = line;
-  const span = spanOf(marks);
-  const context = lineContext(line, { sources, decided });
+  const context = lineContext(line, { streams, sources, decided });
+  if (context.cut) tellKept(work, line, marks, context.cut);
+  const { from, until } = spanOf(marks);
+  const span = { from: behindCut(from, context.cut), until };
   const stored = await segmentsFrom(tx, fleetId, lineId, span.from);
   const fold = new LineFold(context, stored, span);
   for await (const run of lineRuns(tx, line, streams, resumeFor(stored, span.from).after)) {

@@ -11,10 +11,10 @@ import {
   type StreamCause,
   strongestCause,
 } from '../domain/usage/run.ts';
-import { attributeBy, type MeterSource } from '../domain/usage/split.ts';
+import { attributeBy } from '../domain/usage/split.ts';
 import { dialReadingsAfter } from '../store/hand-reading.ts';
-import type { LineDecision, LineStream } from '../store/line-streams.ts';
-import type { WorkLine } from '../store/line-work.ts';
+import type { LineStream } from '../store/line-streams.ts';
+import type { LineWork, WorkLine } from '../store/line-work.ts';
 import { runsAfter } from '../store/reading.ts';
 import type { Tx } from '../store/tx.ts';
 
@@ -32,10 +32,16 @@ const nextPage = (runs: number, readings: number): number =>
 
 const handReadingsAtOnce = 2_000;
 
+/** Up to where the readings of a line are put away. */
+function cutOf(streams: readonly LineStream[]): Position | null {
+  const last = streams.findLast((stream) => stream.cutSeq !== null);
+  return last ? { ordinal: last.ordinal, seq: last.cutSeq as number } : null;
+}
+
 /** All that the fold of a line depends on besides its readings. */
 export function lineContext(
   line: WorkLine,
-  { sources, decided }: { sources: readonly MeterSource[]; decided: readonly LineDecision[] },
+  { streams, sources, decided }: Pick<LineWork, 'streams' | 'sources' | 'decided'>,
 ): LineContext {
   const meter = line.byHand ? builtInMeter(line.meter) : undefined;
   return {
@@ -53,6 +59,7 @@ export function lineContext(
     },
     dated: [],
     attribute: attributeBy(sources),
+    cut: cutOf(streams),
   };
 }
 

@@ -1,10 +1,13 @@
 import { fold } from '../domain/usage/fold.ts';
 import { emptyFoldState } from '../domain/usage/fold-state.ts';
 import { localDay, startOfLocalDay } from '../domain/usage/local-day.ts';
+import { comparePositions, type Position } from '../domain/usage/run.ts';
+import type { Segment } from '../domain/usage/segment.ts';
 import { attributeBy } from '../domain/usage/split.ts';
 import { segmentBefore } from '../store/fold-segment.ts';
 import { findLine, lineSetting } from '../store/line-work.ts';
 import type { Tx } from '../store/tx.ts';
+import { lineUseOfDay } from '../store/usage.ts';
 import { adjustedUntil } from '../store/usage-entry.ts';
 import { saveUseUntil, type UseUntil } from '../store/use-until.ts';
 import { lineContext, lineRuns } from './line-context.ts';
@@ -18,6 +21,31 @@ export interface LookupSource {
 }
 
 const dayMs = 86_400_000;
+
+/** Whether readings that would have to be folded from there are put away. */
+const isPutAway = (before: Segment | null, cut: Position | null | undefined): boolean =>
+  cut != null && comparePositions(before?.end ?? emptyFoldState, cut) < 0;
+
+/**
+ * Where the readings of a day are put away: what was counted on it, as if it had been used evenly
+ * while the line counted for the asset.
+ */
+async function evenly(
+  tx: Tx,
+  fleetId: number,
+  assetId: string,
+  source: LookupSource,
+  day: string,
+  dayStartMs: number,
+  atMs: number,
+): Promise<number> {
+  const { meter, lineId } = source;
+  const grains = await lineUseOfDay(tx, fleetId, { assetId, meter, lineId, day });
+  const fromMs = Math.max(source.fromMs, dayStartMs);
+  const toMs = Math.min(source.toMs ?? Infinity, dayStartMs + dayMs);
+  if (atMs >= toMs) return grains;
+  return Math.floor((grains * (atMs - fromMs)) / (toMs - fromMs));
+}
 
 /** Folds the readings around one instant again, and adds up what lies on its day before it. */
 async function foldUntil(
@@ -44,6 +72,9 @@ async function foldUntil(
     if (onDay === day) grains += part;
   };
   const before = await segmentBefore(tx, fleetId, source.lineId, Math.floor(dayStartMs / dayMs));
+  if (isPutAway(before, context.cut)) {
+    return evenly(tx, fleetId, assetId, source, day, dayStartMs, atMs);
+  }
   let state = before?.state ?? emptyFoldState;
   const sink = {
     increment: (fromMs: number, toMs: number, part: number) => {

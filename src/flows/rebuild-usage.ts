@@ -14,9 +14,9 @@ export interface Rebuilt {
 }
 
 /**
- * Folds every line of a fleet anew from its first reading, one transaction a line, while the
- * service goes on. The projection comes out as it stood unless readings, sources or rules changed
- * unseen.
+ * Folds every line of a fleet anew from its first reading that is not put away, one transaction a
+ * line, while the service goes on. The projection comes out as it stood unless readings, sources or
+ * rules changed unseen.
  */
 export async function rebuildUsage(deps: FlowDeps, fleetId: number): Promise<Rebuilt> {
   const total: Rebuilt = { lines: 0, segments: 0, daysChanged: 0, left: 0 };

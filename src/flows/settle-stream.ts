@@ -53,6 +53,7 @@ const part = (run: IntakeRun, from: number, to: number): IntakeRun => ({
 interface Numbers {
   seen: NumberSet;
   lost: NumberSet;
+  readonly tooLate: NumberSet;
 }
 
 interface Settling {
@@ -62,6 +63,8 @@ interface Settling {
   numbers: Numbers;
   tally: StreamTally;
   conflicts: Conflict[];
+  /** Readings that came after what follows them was put away. */
+  late: RefusedReading[];
   /** From-to of what the fold must look at. */
   marks: [number, number][];
 }
@@ -76,7 +79,7 @@ function settle(numbers: Numbers, from: number, to: number): boolean {
 
 /** Stores what of a run is new and compares the rest with what is stored. */
 async function settleRun(settling: Settling, run: IntakeRun): Promise<void> {
-  const { work, contact, stream, numbers, tally, conflicts, marks } = settling;
+  const { work, contact, stream, numbers, tally, conflicts, late, marks } = settling;
   const { tx, fleetId } = work;
   const to = run.firstSeq + run.raw.length - 1;
   // A number declared lost is settled but not stored, so it counts as new.
@@ -95,6 +98,13 @@ async function settleRun(settling: Settling, run: IntakeRun): Promise<void> {
     numbers.lost = subtractRange(numbers.lost, a, b);
     marks.push([a, b]);
     tally.accepted += b - a + 1;
+  }
+  for (const [a, b] of overlap(numbers.tooLate, run.firstSeq, to)) {
+    stored = subtractRange(stored, a, b);
+    for (let seq = a; seq <= b; seq++) {
+      const i = seq - run.firstSeq;
+      late.push({ seq, verdict: 'too_late', at: run.at[i], raw: run.raw[i] });
+    }
   }
   for (const [a, b] of overlap(stored, run.firstSeq, to)) {
     const held = await runsWithin(tx, fleetId, stream.streamId, a, b, comparedMax);
@@ -120,6 +130,13 @@ async function keepConflicts(settling: Settling): Promise<void> {
     data: { counter, epoch, seqs: seqs.slice(0, 20), count: fresh },
     occurredAtMs: receivedAtMs,
   });
+}
+
+/** Kept as they came, and told; nothing is folded for them. */
+async function keepLate({ work, contact, stream, tally, late }: Settling): Promise<void> {
+  if (late.length === 0) return;
+  tally.refused.push(...late);
+  await insertRefusals(work.tx, work.fleetId, stream.streamId, contact.receivedAtMs, late);
 }
 
 /** A reading that can never be kept is settled too, or its sender would send it for ever. */
@@ -178,6 +195,7 @@ export async function settleStream(
   const numbers: Numbers = {
     seen: parseMultirange(locked.seen),
     lost: parseMultirange(locked.lost),
+    tooLate: parseMultirange(locked.tooLate),
   };
   const { seen } = numbers;
   const tally: StreamTally = {
@@ -188,11 +206,12 @@ export async function settleStream(
     refusedLost: [],
     seen,
   };
-  const settling = { work, contact, stream, numbers, tally, conflicts: [], marks: [] };
+  const settling = { work, contact, stream, numbers, tally, conflicts: [], late: [], marks: [] };
   // First what can never be kept: it closes gaps that would count against the rest.
   await keepRefusals(settling, refused);
   for (const run of runs) await settleRun(settling, run);
   await keepConflicts(settling);
+  await keepLate(settling);
   declareLost(settling, posted.lost);
   await saveStreamNumbers(tx, fleetId, stream.streamId, {
     seen: printMultirange(numbers.seen),

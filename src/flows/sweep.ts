@@ -6,7 +6,7 @@ import type { FlowDeps } from './work.ts';
 
 const dayMs = 86_400_000;
 /** Partitions exist for this long ahead, so that a missed run loses nothing. */
-const aheadMs = 93 * dayMs;
+export const aheadMs = 93 * dayMs;
 const receiptsKeptMs = 2 * dayMs;
 
 /** Sends the wake-up calls again of all work that waits; answers in how many places it does. */

@@ -13,6 +13,8 @@ export interface FlowDeps {
   pools: { app: pg.Pool; batcher: pg.Pool; scheduler: pg.Pool };
   clock: Clock;
   queue: Pick<QueuePort, 'wake' | 'changed'>;
+  /** Months of readings that are kept besides the present one; null or nothing: all, for ever. */
+  readingsKeepMonths?: number | null;
 }
 
 /**

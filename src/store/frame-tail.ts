@@ -14,7 +14,7 @@ export interface FrameStream extends DeclaredStream {
   counts: boolean;
   /** Multirange of its numbers: one range, from the lowest to the highest. */
   seen: string;
-  /** Multirange of the times, in ms, that were told of. */
+  /** Multirange of the times, in ms, that were told of or are put away. */
   settled: string;
   /** The control unit that it listens to, once one was heard. */
   source: number | null;
@@ -52,8 +52,10 @@ export async function lockFrameStreams(
     text: `select s.stream_id, c.name, s.epoch, l.width_bits, s.line_id, s.ordinal, l.shard,
         l.basis, l.resolution_grains, l.min_ms_per_tick, s.seen::text,
         (extract(epoch from s.opened_at) * 1000)::float8 as opened_ms,
-        t.source, t.seq, t.at_ms, t.raw, t.until_ms, t.settled::text, t.sampled_ms, t.engaged,
-        t.total_ms,
+        t.source, t.seq, t.at_ms, t.raw, t.until_ms, t.sampled_ms, t.engaged, t.total_ms,
+        (coalesce(t.settled, '{}') + case when s.cut_seq is null then '{}'
+          -- A number is never above its time: what is not later is put away.
+          else int8multirange(int8range(0, s.cut_seq, '[]')) end)::text as settled,
         exists (select 1 from liftwright.meter_source m
           where m.fleet_id = s.fleet_id and m.line_id = s.line_id
             and m.during @> to_timestamp($3::float8 / 1000)) as counts
@@ -82,7 +84,7 @@ export async function lockFrameStreams(
       openedAtMs: row.opened_ms,
       counts: row.counts,
       seen: row.seen,
-      settled: row.settled ?? '{}',
+      settled: row.settled,
       source: row.source,
       tail:
         row.at_ms === null

@@ -11,6 +11,8 @@ export interface LineStream {
   leftOut: number[];
   /** Numbers for which another value was decided to stand than the one that came first. */
   replaced: ReplacedReading[];
+  /** Numbers up to this one are put away; null: none. In order of ordinal the last one cuts. */
+  cutSeq: number | null;
 }
 
 /** A person's word on a jump of the line. */
@@ -32,7 +34,8 @@ export const streamsSql = `(
             over (partition by seq) as stands
           from liftwright.reading_conflict
           where fleet_id = s.fleet_id and stream_id = s.stream_id) c
-        group by c.seq having not bool_and(coalesce(c.decision, '') = 'first_stands')) k))
+        group by c.seq having not bool_and(coalesce(c.decision, '') = 'first_stands')) k),
+      s.cut_seq)
     order by s.ordinal), '[]')
   from liftwright.stream s where s.fleet_id = $1 and s.line_id = $2)`;
 
@@ -48,8 +51,16 @@ export const toDecided = (rows: [number, number, number, boolean][]): LineDecisi
 
 type ConflictRow = [seq: number, atMs: number | null, raw: number, receivedAtMs: number];
 
-export const toStreams = (rows: [number, number, StreamCause, ConflictRow[]][]): LineStream[] =>
-  rows.map(([streamId, ordinal, cause, conflicts]) => ({
+type StreamRow = [
+  streamId: number,
+  ordinal: number,
+  cause: StreamCause,
+  conflicts: ConflictRow[],
+  cutSeq: number | null,
+];
+
+export const toStreams = (rows: StreamRow[]): LineStream[] =>
+  rows.map(([streamId, ordinal, cause, conflicts, cutSeq]) => ({
     streamId,
     ordinal,
     cause,
@@ -60,4 +71,5 @@ export const toStreams = (rows: [number, number, StreamCause, ConflictRow[]][]):
     replaced: conflicts.flatMap(([seq, atMs, raw, receivedAtMs]) =>
       atMs === null ? [] : [{ seq, atMs, raw, receivedAtMs }],
     ),
+    cutSeq,
   }));

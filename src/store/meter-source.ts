@@ -203,6 +203,8 @@ export async function linesWithContact(
           join liftwright.reading_refusal r
             on r.fleet_id = s.fleet_id and r.stream_id = s.stream_id
           where s.fleet_id = m.fleet_id and s.line_id = m.line_id and r.received_at > p.last_at
+            -- Of long ago: it hides no use that counts now.
+            and r.verdict <> 'too_late'
         ) as in_doubt
       from liftwright.meter_source m
       left join liftwright.line_progress p on p.fleet_id = m.fleet_id and p.line_id = m.line_id

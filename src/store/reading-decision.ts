@@ -18,10 +18,12 @@ export interface GatewayStream {
   lineId: number;
   meter: string;
   resolutionGrains: number;
+  /** Numbers up to this one are put away; null: none. */
+  cutSeq: number | null;
 }
 
 const streamColumns = `c.name as counter, s.epoch, s.stream_id, s.ordinal, s.line_id, l.meter,
-  l.resolution_grains`;
+  l.resolution_grains, s.cut_seq`;
 const streamJoins = `liftwright.counter c
   join liftwright.stream s on s.fleet_id = c.fleet_id and s.counter_id = c.counter_id
   join liftwright.fold_line l on l.fleet_id = s.fleet_id and l.line_id = s.line_id`;
@@ -34,6 +36,7 @@ const toStream = (row: Record<string, unknown>): GatewayStream => ({
   lineId: Number(row.line_id),
   meter: row.meter as string,
   resolutionGrains: row.resolution_grains as number,
+  cutSeq: row.cut_seq === null ? null : Number(row.cut_seq),
 });
 
 export async function findStream(

@@ -96,14 +96,15 @@ export interface StreamNumbers {
   lost: string;
 }
 
+export interface LockedStream extends StreamNumbers {
+  /** Numbers that had not come when readings after them were put away; settled for good. */
+  tooLate: string;
+}
+
 /** Locks a stream. Callers lock in ascending order of stream id. */
-export async function lockStream(
-  tx: Tx,
-  fleetId: number,
-  streamId: number,
-): Promise<StreamNumbers> {
+export async function lockStream(tx: Tx, fleetId: number, streamId: number): Promise<LockedStream> {
   const { rows } = await tx.query(
-    `select seen::text, lost::text from liftwright.stream
+    `select seen::text, lost::text, too_late::text as "tooLate" from liftwright.stream
      where fleet_id = $1 and stream_id = $2 for update`,
     [fleetId, streamId],
   );

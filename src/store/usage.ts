@@ -49,6 +49,20 @@ export const ledgerSql = `(
   select fleet_id, asset_id, meter, day, grains, grains from liftwright.usage_entry
   where kind = 'adjustment')`;
 
+/** What one line counted for an asset on a day. */
+export async function lineUseOfDay(
+  tx: Tx,
+  fleetId: number,
+  of: { assetId: string; meter: string; lineId: number; day: string },
+): Promise<number> {
+  const { rows } = await tx.query(
+    `select grains::float8 from liftwright.usage_day
+     where fleet_id = $1 and asset_id = $2 and meter = $3 and day = $4 and line_id = $5`,
+    [fleetId, of.assetId, of.meter, of.day, of.lineId],
+  );
+  return rows[0]?.grains ?? 0;
+}
+
 /** Use of an asset by meter and day, all its lines together, oldest first. */
 export async function usageDays(
   tx: Tx,

@@ -1,9 +1,11 @@
 import { gzipSync } from 'node:zlib';
 import { beforeAll, describe, expect, test } from 'vitest';
 import { refusals } from '../../src/domain/usage/reading-intake.ts';
+import { putAwayReadings } from '../../src/flows/put-away-readings.ts';
 import { useApp } from '../helpers/app.ts';
 import type { Json } from '../helpers/client.ts';
 import {
+  dayMs,
   FleetBuilder,
   type Gateway,
   liftCounter,
@@ -261,6 +263,21 @@ describe('bounds', () => {
     expect(await gateway.one(good(2_000, 3))).toMatchObject({ accepted: 3, highest: 2_002 });
     expect(await gateway.one(good(2_500))).toMatchObject({ accepted: 0 });
   });
+});
+
+test('what had not come when later readings were put away is too late', async () => {
+  const { gateway } = await fleet.truck({});
+  await gateway.one(good(2, 2));
+  await gateway.one(good(6));
+  await app.settle();
+  await app.goTo(startMs + 70 * dayMs);
+  expect((await putAwayReadings(app.deps, 1)).waiting).toBeNull();
+  const late = await gateway.one(good(0, 9));
+  expect(verdictsOf(late)).toEqual([
+    [0, 1, 'too_late'],
+    [4, 5, 'too_late'],
+  ]);
+  expect(late).toMatchObject({ accepted: 2, duplicate: 3, contiguous: 8, missing: [] });
 });
 
 test('every verdict of the list was met', () => {

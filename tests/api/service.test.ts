@@ -21,6 +21,7 @@ const start = (role: 'all' | 'api' | 'worker'): Promise<Service> =>
       redisUrl: null,
       adminKey: null,
       groupPosts: true,
+      readingsKeepMonths: null,
       limits: { gateway: 0, people: 0, integrator: 0 },
       logLevel: 'silent',
       role,

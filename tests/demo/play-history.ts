@@ -38,6 +38,7 @@ async function play(databaseUrl: string, window: HistoryWindow, seed: string): P
       redisUrl: null,
       adminKey: null,
       groupPosts: true,
+      readingsKeepMonths: null,
       limits: { gateway: 0, people: 0, integrator: 0 },
       logLevel: 'silent',
       role: 'all',

@@ -46,9 +46,12 @@ export async function compactingChangesNothing(
       after = done.goOnAfter;
     }
   };
-  const history = postingHistory(roll, app.clock.nowMs(), steps);
-  await play(app, twins, history, compact);
-  await app.settle();
+  const history = postingHistory(roll, app.clock.nowMs(), { steps });
+  const played = [
+    { app, truck: twins.tidied },
+    { app, truck: twins.left },
+  ] as const;
+  await play(played, history, compact);
   const before = await projection(app, fleet, twins.left);
   expect(before.segments.length).toBeGreaterThan(2);
   expect(await projection(app, fleet, twins.tidied)).toEqual(before);

@@ -7,6 +7,7 @@ import {
   type FleetBuilder,
   type Gateway,
   hourMs,
+  type Settled,
   type Stream,
   type Truck,
 } from '../helpers/fleet.ts';
@@ -32,14 +33,23 @@ export interface Step {
   tidy: boolean;
 }
 
+export interface HistoryKind {
+  steps: number;
+  /** Posts an hour, about. */
+  perHour?: number;
+  /** No reading comes later than this, nor is one sent again with another value. Default: any. */
+  lateMs?: number;
+}
+
 /**
  * A device with all that goes wrong with one: posts of one to five readings, in and out of order,
  * resent, changed, lost, from clocks that are dead, behind or proven fast.
  */
-export function postingHistory(roll: Dice, fromMs: number, steps: number, perHour = 3): Step[] {
+export function postingHistory(roll: Dice, fromMs: number, history: HistoryKind): Step[] {
+  const { steps, perHour = 3, lateMs = Infinity } = history;
   const all: Step[] = [];
-  const sent: Stream[] = [];
-  const late: Stream[] = [];
+  const sent: { atMs: number; stream: Stream }[] = [];
+  const late: { atMs: number; stream: Stream }[] = [];
   let nowMs = fromMs;
   let raw = 1_000 + roll(64_000);
   let seq = 0;
@@ -58,18 +68,20 @@ export function postingHistory(roll: Dice, fromMs: number, steps: number, perHou
     let post: Stream | null = null;
     let headers = {};
     if (kind === 0 && sent.length > 0) {
-      const again = sent[roll(sent.length)]!;
+      const { atMs, stream: again } = sent[roll(sent.length)]!;
       // Now and then with another value for its first number.
-      post = roll(3) > 0 ? again : { ...again, raw: again.raw.map((v, k) => (k ? v : 7)) };
+      const alike = roll(3) > 0 || nowMs - atMs > lateMs;
+      post = alike ? again : { ...again, raw: again.raw.map((v, k) => (k ? v : 7)) };
     } else if (kind === 1 && late.length > 0) {
-      post = late.splice(roll(late.length), 1)[0]!;
+      const [one] = late.splice(roll(late.length), 1);
+      if (nowMs - one!.atMs <= lateMs) post = one!.stream;
     } else {
       const length = roll(2) === 0 ? 1 : 1 + roll(5);
       const readings = Array.from({ length }, (_, k) => reading(length - 1 - k));
       const at = readings.map(([ms]) => ms);
       const stream = { counter: 'lifts', firstSeq: seq, at, raw: readings.map(([, v]) => v) };
       seq += length;
-      if (kind === 2 && seq > length) late.push(stream);
+      if (kind === 2 && seq > length) late.push({ atMs: nowMs, stream });
       else post = stream;
       if (post && roll(20) === 0) {
         headers = { 'device-time': String(nowMs + 600_000) };
@@ -77,34 +89,40 @@ export function postingHistory(roll: Dice, fromMs: number, steps: number, perHou
       }
       if (post && kind === 3 && seq > 20) post = { ...post, lost: [[seq - 15, seq - 12]] };
     }
-    if (post) sent.push(post);
+    if (post) sent.push({ atMs: nowMs, stream: post });
     all.push({ waitMs, post, headers, fold: roll(3) === 0, tidy: roll(6) === 0 });
   }
   return all;
 }
 
-export interface Twins {
-  tidied: Truck;
-  left: Truck;
+/** A truck and the service that it posts to. */
+export interface Played {
+  app: TestApp;
+  truck: Truck;
 }
 
-/** Plays a history to both; their answers must be the same at every step. */
+/** Plays a history to both; what `seen` makes of their answers must be the same at every step. */
 export async function play(
-  app: TestApp,
-  { tidied, left }: Twins,
+  [one, other]: readonly [Played, Played],
   steps: readonly Step[],
   tidy: () => Promise<unknown>,
+  seen: (answer: Settled | Settled[]) => unknown = (answer) => answer,
 ): Promise<void> {
-  for (const step of steps) {
-    await app.goTo(app.clock.nowMs() + step.waitMs);
-    if (step.tidy) await tidy();
-    const post = (gateway: Gateway) =>
-      step.post ? gateway.one(step.post, step.headers) : gateway.heartbeat(step.headers);
-    const answers = await Promise.all([post(tidied.gateway), post(left.gateway)]);
-    expect(answers[0]).toEqual(answers[1]);
-    if (step.fold) await app.answerCalls();
+  const apps = new Set([one.app, other.app]);
+  const wait = async (ms: number) => {
+    for (const app of apps) await app.goTo(app.clock.nowMs() + ms);
+  };
+  for (const { waitMs, tidy: isTidied, post, headers, fold } of steps) {
+    await wait(waitMs);
+    if (isTidied) await tidy();
+    const send = (gateway: Gateway) =>
+      post ? gateway.one(post, headers) : gateway.heartbeat(headers);
+    const answers = await Promise.all([send(one.truck.gateway), send(other.truck.gateway)]);
+    expect(seen(answers[0])).toEqual(seen(answers[1]));
+    if (fold) for (const app of apps) await app.answerCalls();
   }
-  await app.goTo(app.clock.nowMs() + 8 * dayMs);
+  await wait(8 * dayMs);
+  for (const app of apps) await app.settle();
 }
 
 /** All that the fold makes of a truck's readings, but for whose they are. */

@@ -142,6 +142,7 @@ describe('tables', () => {
       'keyring_reads_keys on api_key for SELECT to {lw_keyring}: true null',
       `owner_compacts on reading_run for UPDATE to {lw_owner}: ${guard} ${guard}`,
       `owner_compacts on stream_compaction for ALL to {lw_owner}: ${guard} ${guard}`,
+      `owner_cuts on stream for UPDATE to {lw_owner}: ${guard} ${guard}`,
       'owner_founds on api_key for ALL to {lw_owner}: true true',
       'owner_founds on event_chain for ALL to {lw_owner}: true true',
       'owner_founds on fleet for ALL to {lw_owner}: true true',
@@ -238,7 +239,9 @@ describe('functions', () => {
     ).toEqual(
       [
         ['compact_runs', 'lw_owner'],
+        ['cut_line', 'lw_owner'],
         ['delete_fleet_batch', 'lw_owner'],
+        ['detach_readings', 'lw_owner'],
         ['ensure_reading_partitions', 'lw_owner'],
         ['found_first_fleet', 'lw_owner'],
         ['resolve_api_key', 'lw_keyring'],

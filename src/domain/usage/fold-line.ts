@@ -16,6 +16,18 @@ export interface LineContext {
   /** Later figures, sorted; they never change what was folded before their day. */
   readonly dated: readonly DatedRules[];
   readonly attribute: Attribute;
+  /**
+   * Readings up to here are put away: a stored segment ends right there, and neither it nor one
+   * before it is ever folded again or gone on with. Null or nothing: the line begins with its first
+   * reading.
+   */
+  readonly cut?: Position | null;
+}
+
+/** A position from which to fold, or the first behind the cut when it lies before that. */
+export function behindCut(from: Position, cut: Position | null | undefined): Position {
+  if (cut == null || comparePositions(from, cut) > 0) return from;
+  return { ordinal: cut.ordinal, seq: cut.seq + 1 };
 }
 
 export interface Refolded {
@@ -74,7 +86,12 @@ export class LineFold {
     this.context = context;
     this.stored = stored;
     this.until = span.until;
-    this.keep = resumeFor(stored, span.from).keep;
+    const { cut } = context;
+    this.keep = resumeFor(stored, behindCut(span.from, cut)).keep;
+    const last = stored[this.keep - 1]?.end ?? emptyFoldState;
+    if (cut != null && comparePositions(last, cut) < 0) {
+      throw new Error('the checkpoint of a line whose readings are put away is missing');
+    }
     this.next = this.keep;
     this.state = stored[this.keep - 1]?.state ?? emptyFoldState;
     this.rules = context.rules;
@@ -114,8 +131,10 @@ export class LineFold {
 
   private open(utcDay: number, start: Position): void {
     const kept = this.segments.length === 0 ? this.stored[this.keep - 1] : undefined;
-    this.extendsKept ||= kept?.utcDay === utcDay;
-    const base = kept?.utcDay === utcDay ? kept : null;
+    const { cut } = this.context;
+    const isOpen = kept !== undefined && (cut == null || comparePositions(kept.end, cut) > 0);
+    const base = isOpen && kept.utcDay === utcDay ? kept : null;
+    this.extendsKept ||= base !== null;
     this.builder = new SegmentBuilder(utcDay, base?.start ?? start, this.context.attribute, base);
     this.rules = rulesOn(utcDay, this.context.rules, this.context.dated);
   }

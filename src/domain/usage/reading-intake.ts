@@ -25,6 +25,7 @@ export const refusals = [
   'too_many_gaps',
   'time_out_of_range',
   'value_out_of_width',
+  'too_late',
 ] as const;
 export type Refusal = (typeof refusals)[number];
 
