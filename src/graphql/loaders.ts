@@ -8,6 +8,7 @@ import type { AssetOnUnit } from '../store/asset.ts';
 import * as pages from '../store/edge-pages.ts';
 import * as edges from '../store/edges.ts';
 import type { GatewayWithContact } from '../store/gateway.ts';
+import { type HealthSummary, healthOfGateways } from '../store/gateway-watch.ts';
 import type { InstallRow } from '../store/install.ts';
 import type { BringInRow } from '../store/standing.ts';
 import type { UnitWithYards } from '../store/unit.ts';
@@ -143,6 +144,11 @@ const unitOfGateway = one<GatewayWithContact, UnitWithYards>(
   (ids, { tx, fleetId, nowMs }) => edges.unitsOfGateways(tx, fleetId, ids, nowMs),
 );
 
+const healthOfGateway = one<GatewayWithContact, HealthSummary>(
+  (row) => row.gatewayId,
+  (ids, { tx, fleetId }) => healthOfGateways(tx, fleetId, ids),
+);
+
 const countersOfGateway = many<GatewayWithContact, unknown>(
   (row) => row.gatewayId,
   async (ids, _args, { tx, fleetId }) => {
@@ -173,6 +179,7 @@ export const loaders = {
   },
   Gateway: {
     unit: unitOfGateway,
+    health: healthOfGateway,
     installs: installs<GatewayWithContact>('gateway', (row) => row.gatewayId),
     counters: countersOfGateway,
   },

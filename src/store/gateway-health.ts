@@ -2,6 +2,7 @@ import { type NumberSet, parseMultirange } from '../domain/usage/number-set.ts';
 import type { SwitchSuspect } from '../domain/usage/switch-suspect.ts';
 import type { StreamRow } from './counter.ts';
 import type { Tx } from './tx.ts';
+import { jumpsWaiting } from './undecided.ts';
 
 /** A gateway with all that is known of it besides its streams. */
 export interface GatewayStanding {
@@ -142,7 +143,7 @@ export interface CounterHealth {
   epochs: number;
   /** The last accepted reading, as far as it is folded. */
   lastReadingAtMs: number | null;
-  /** Readings that fit nothing, and jumps that nobody has looked at; at most about `countedMax`. */
+  /** Jumps that nobody has decided on; `countedMax` stands for that or more. */
   setAside: number;
   /** What is not folded yet, by delivery or correction; `countedMax` stands for that or more. */
   waiting: number;
@@ -162,13 +163,7 @@ export async function countersHealth(
           where s.fleet_id = c.fleet_id and s.counter_id = c.counter_id) as epochs,
         (select (extract(epoch from p.last_at) * 1000)::float8 from liftwright.line_progress p
           where p.fleet_id = c.fleet_id and p.line_id = c.line_id) as last_ms,
-        (select count(*)::int from (select from liftwright.fold_segment f,
-            jsonb_path_query(f.verdicts, '$[*] ? (@.verdict == "rebase")') v
-          where f.fleet_id = c.fleet_id and f.line_id = c.line_id
-            and f.verdicts @> '[{"verdict": "rebase"}]' limit $3) q)
-        + coalesce((select jsonb_array_length(f.state -> 'aside') from liftwright.fold_segment f
-          where f.fleet_id = c.fleet_id and f.line_id = c.line_id
-          order by f.start_ordinal desc, f.start_seq desc limit 1), 0) as set_aside,
+        (select count(*)::int from (${jumpsWaiting} limit $3) q) as set_aside,
         (select json_build_array(count(*), extract(epoch from min(received_at)) * 1000) from (
           select received_at from liftwright.line_mark m
           where m.shard = l.shard and m.fleet_id = l.fleet_id and m.line_id = l.line_id

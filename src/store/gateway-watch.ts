@@ -99,3 +99,41 @@ export async function shardsOfMovedGateways(tx: Tx, fleetId: number): Promise<nu
   );
   return rows.map((row) => row.shard);
 }
+
+/** What was last told of a gateway, and what its posts say of it. */
+export interface HealthSummary extends ToldHealth {
+  deviceOffsetMs: number | null;
+  habitMs: number;
+}
+
+/** The same of many gateways, by gateway. */
+export async function healthOfGateways(
+  tx: Tx,
+  fleetId: number,
+  gatewayIds: readonly string[],
+): Promise<Map<string, HealthSummary>> {
+  const { rows } = await tx.query({
+    name: 'health_of_gateways',
+    text: `select h.gateway_id, h.suspects,
+        (extract(epoch from h.silent_since) * 1000)::float8 as silent_ms,
+        (extract(epoch from h.checked_at) * 1000)::float8 as checked_ms,
+        c.device_offset_ms::float8 as offset_ms, coalesce(c.habit_ms, 0)::float8 as habit_ms
+      from liftwright.gateway_health h
+      left join liftwright.gateway_contact c
+        on c.fleet_id = h.fleet_id and c.gateway_id = h.gateway_id
+      where h.fleet_id = $1 and h.gateway_id = any ($2::uuid[])`,
+    values: [fleetId, [...gatewayIds]],
+  });
+  return new Map(
+    rows.map((row) => [
+      row.gateway_id,
+      {
+        silentSinceMs: row.silent_ms,
+        suspects: row.suspects,
+        checkedAtMs: row.checked_ms,
+        deviceOffsetMs: row.offset_ms,
+        habitMs: row.habit_ms,
+      },
+    ]),
+  );
+}

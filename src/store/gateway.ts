@@ -2,6 +2,7 @@ import { and, asc, eq, gt, type SQL, sql } from 'drizzle-orm';
 import { gateway, gatewayContact, gatewayHealth } from '../../db/schema/index.ts';
 import { shardOf } from '../domain/shard.ts';
 import { builder, type Tx } from './tx.ts';
+import { conflictsWaiting, jumpsWaiting } from './undecided.ts';
 
 export type GatewayRow = typeof gateway.$inferSelect;
 /** What can be wrong with a gateway, as lists tell it. */
@@ -14,24 +15,15 @@ export interface GatewayWithContact extends GatewayRow {
 
 const told = (what: string) => `exists (select from liftwright.gateway_health h
   where h.fleet_id = gateway.fleet_id and h.gateway_id = gateway.gateway_id and ${what})`;
-const conflictWaits = `exists (select from liftwright.counter c
-  join liftwright.stream s on s.fleet_id = c.fleet_id and s.counter_id = c.counter_id
-  join liftwright.reading_conflict k on k.fleet_id = s.fleet_id and k.stream_id = s.stream_id
+const waits = `exists (select from liftwright.counter c
   where c.fleet_id = gateway.fleet_id and c.gateway_id = gateway.gateway_id
-    and k.decision is null)`;
-const doubtWaits = `exists (select from liftwright.counter c
-  join liftwright.line_progress p on p.fleet_id = c.fleet_id and p.line_id = c.line_id
-  where c.fleet_id = gateway.fleet_id and c.gateway_id = gateway.gateway_id and p.in_doubt)`;
-const jumpWaits = `exists (select from liftwright.counter c
-  join liftwright.fold_segment f on f.fleet_id = c.fleet_id and f.line_id = c.line_id
-  where c.fleet_id = gateway.fleet_id and c.gateway_id = gateway.gateway_id
-    and f.verdicts @> '[{"verdict": "rebase"}]')`;
+    and (exists (${conflictsWaiting}) or exists (${jumpsWaiting})))`;
 
 /** When a row of `gateway` is in a state. */
 const isIn: Record<GatewayState, SQL> = {
   silent: sql.raw(told('h.silent_since is not null')),
   suspect: sql.raw(told("h.suspects <> '[]'")),
-  waiting_decision: sql.raw(`(${conflictWaits} or ${doubtWaits} or ${jumpWaits})`),
+  waiting_decision: sql.raw(waits),
 };
 const states = sql<GatewayState[]>`array_remove(array[
   case when ${isIn.silent} then 'silent' end, case when ${isIn.suspect} then 'suspect' end,

@@ -213,6 +213,35 @@ describe('the sweep', () => {
 });
 
 describe('the list of gateways', () => {
+  test.each([
+    ['a number with two values', [run(1, [startMs + tickMs, 2])], 1, 'first_stands'],
+    ['a jump set aside', [run(2, [startMs + tickMs, 9_000])], 2, 'does_not_count'],
+    [
+      'a jump that was gone on from',
+      [2, 3, 4].map((n) => run(n, [startMs + (n - 1) * tickMs, 9_000 + n])),
+      2,
+      'does_not_count',
+    ],
+  ])('%s waits until it is decided', async (_, posts, seq, decision) => {
+    const { gateway } = await heardAtStart();
+    await app.goTo(startMs + hourMs);
+    for (const post of posts) await gateway.one(post);
+    await app.settle();
+    const stands = async () => {
+      const { states, reasons } = await fleet.client.read(`/v1/gateways/${gateway.id}/health`);
+      const listed = (await inState('waiting_decision')).includes(gateway.id);
+      const questions = await fleet.client.all(`/v1/gateways/${gateway.id}/open-questions`);
+      return [states.length, reasons.length, Number(listed), questions.length];
+    };
+    expect(await stands()).toEqual([1, 1, 1, 1]);
+    await fleet.client.made(`/v1/gateways/${gateway.id}/decisions`, {
+      ...{ counter: 'pto_hours', epoch: 0, seq, decision },
+      ...{ name: 'B. Quill', reason: 'looked at it' },
+    });
+    await app.settle();
+    expect(await stands()).toEqual([0, 0, 0, 0]);
+  });
+
   test('finds those where a person must decide', async () => {
     const { gateway } = await heardAtStart();
     const mine = async () => (await inState('waiting_decision')).includes(gateway.id);

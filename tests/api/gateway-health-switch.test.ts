@@ -11,6 +11,7 @@ import {
   type Truck,
   text,
 } from '../helpers/fleet.ts';
+import { nodesOf } from '../helpers/graph.ts';
 
 const app = useApp();
 let fleet: FleetBuilder;
@@ -85,6 +86,19 @@ describe('a switch that counts no lift while the pump runs', () => {
     expect(shown.reasons).toEqual([{ code: 'switch_suspect', text: suspect.data.reason }]);
     expect(shown.reasons[0].text).toMatch(/^lifts has not counted since 2026-04-06, although/);
     expect(await suspects()).toEqual([truck.gateway.id]);
+    const asked = `states health { silentSince clockOffsetMs longestGapSeconds checkedAt
+      suspects { assetId meter counter witness lastCountedOn text } }`;
+    const [node, ...others] = await nodesOf(app.admin, 'gateways(state: suspect)', asked);
+    expect(others).toEqual([]);
+    expect(node).toMatchObject({
+      states: ['suspect'],
+      health: {
+        silentSince: null,
+        clockOffsetMs: null,
+        longestGapSeconds: shown.contact.longestGapSeconds,
+        suspects: [{ assetId: truck.liftId, counter: 'lifts', text: suspect.data.reason }],
+      },
+    });
     // it stands still on, and nobody is told again
     await sentUntil(truck, dead + 6, pump(dead + 5, dead + 7), lifts(dead + 5, dead + 7, dead));
     expect(await types(truck)).toEqual(['gateway.switch_suspect']);

@@ -202,6 +202,7 @@ describe('one statement for each edge, however many things there are', () => {
     ['units(first: $n) { nodes { tasks { nodes { asset { unit { number } } } } } }', 4],
     ['assets(first: $n) { nodes { unit { number } usage { total } } }', 3],
     ['gateways(first: $n) { nodes { unit { number } installs { nodes { id } } } }', 3],
+    ['gateways(first: $n) { nodes { states health { silentSince suspects { text } } } }', 2],
     // Counters, and where their streams stand.
     ['gateways(first: $n) { nodes { counters { name epochs { epoch } } } }', 3],
     ['bringIn(first: $n) { nodes { unit { number } yard { name } } }', 3],

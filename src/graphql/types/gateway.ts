@@ -1,7 +1,47 @@
+import { type SwitchSuspect, suspectText } from '../../domain/usage/switch-suspect.ts';
 import type { ShownCounter } from '../../flows/declare-counters.ts';
+import { gatewayStates } from '../../store/gateway.ts';
+import type { HealthSummary } from '../../store/gateway-watch.ts';
 import { builder, loaded } from '../builder.ts';
 import { pageArgs } from '../connection.ts';
 import * as n from './nodes.ts';
+
+export const GatewayStates = builder.enumType('GatewayState', { values: gatewayStates });
+
+const Suspect = builder.objectRef<SwitchSuspect>('SwitchSuspect');
+Suspect.implement({
+  description: 'A counter that stood still while the unit worked, when it was told.',
+  fields: (t) => ({
+    assetId: t.exposeID('assetId'),
+    meter: t.exposeString('meter'),
+    counter: t.exposeString('counter'),
+    witness: t.exposeString('witness', { description: 'The meter that went on meanwhile.' }),
+    lastCountedOn: t.exposeString('lastCountedOn', { nullable: true }),
+    text: t.string({ resolve: suspectText }),
+  }),
+});
+
+const Health = builder.objectRef<HealthSummary>('GatewayHealth');
+Health.implement({
+  fields: (t) => ({
+    silentSince: t.field({
+      type: 'Instant',
+      nullable: true,
+      resolve: (health) => health.silentSinceMs,
+    }),
+    clockOffsetMs: t.exposeFloat('deviceOffsetMs', {
+      nullable: true,
+      description: 'Device clock minus ours when it last said so.',
+    }),
+    longestGapSeconds: t.float({ resolve: (health) => health.habitMs / 1000 }),
+    suspects: t.field({ type: [Suspect], resolve: (health) => health.suspects }),
+    checkedAt: t.field({
+      type: 'Instant',
+      nullable: true,
+      resolve: (health) => health.checkedAtMs,
+    }),
+  }),
+});
 
 n.Gateway.implement({
   fields: (t) => ({
@@ -13,6 +53,18 @@ n.Gateway.implement({
       type: 'Instant',
       nullable: true,
       resolve: (row) => row.lastPostAtMs,
+    }),
+    states: t.field({
+      type: [GatewayStates],
+      description: 'What is wrong with it, as lists tell it; empty: nothing.',
+      resolve: (row) => row.states,
+    }),
+    health: t.field({
+      type: Health,
+      nullable: true,
+      description: 'As it was last told; the whole of it is at /v1/gateways/{id}/health.',
+      extensions: { cost: 5 },
+      resolve: loaded,
     }),
     unit: t.field({ type: n.Unit, nullable: true, description: 'Now.', resolve: loaded }),
     installs: t.field({ type: n.InstallConnection, args: pageArgs(), resolve: loaded }),

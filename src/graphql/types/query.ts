@@ -12,6 +12,7 @@ import { listYards } from '../../store/yard.ts';
 import { builder } from '../builder.ts';
 import { asked, cut, pageArgs } from '../connection.ts';
 import { TaskStatus } from './fleet.ts';
+import { GatewayStates } from './gateway.ts';
 import * as n from './nodes.ts';
 
 /** @throws Problem query_invalid */
@@ -76,10 +77,10 @@ builder.queryFields((t) => ({
   }),
   gateways: t.field({
     type: n.GatewayConnection,
-    args: pageArgs(),
+    args: { ...pageArgs(), state: t.arg({ type: GatewayStates }) },
     resolve: async (_root, args, { tx, fleetId }) => {
       const { after, limit } = asked(args, ['id']);
-      const rows = await listGateways(tx, fleetId, after, limit);
+      const rows = await listGateways(tx, fleetId, after, limit, args.state ?? null);
       return cut(rows, args, (row) => [row.gatewayId]);
     },
   }),
