@@ -36,7 +36,9 @@ export async function initCluster(home: Home, bins: Binaries, log: Log): Promise
     const maker = /^cluster\.part-(\d+)-/.exec(name)?.[1];
     if (maker === undefined || (await isAlive(Number(maker)))) continue;
     log.warn({ folder: home.folder }, 'an earlier first start was interrupted; starting over');
-    await rm(join(home.folder, name), { recursive: true, force: true });
+    // The initdb of a maker that was killed outlives it and may write for a moment yet.
+    const leftOver = { recursive: true, force: true, maxRetries: 15, retryDelay: 100 };
+    await rm(join(home.folder, name), leftOver);
   }
   log.info({ folder: home.folder, version: bins.version }, 'making a new PostgreSQL cluster');
   const part = join(home.folder, `cluster.part-${process.pid}-${randomBytes(3).toString('hex')}`);
