@@ -37,6 +37,13 @@ export const bodyExamples: Record<string, (making: Making) => unknown> = {
     at: at(making),
     readBy: 'A. Penn',
   }),
+  'POST /v1/assets/{assetId}/adjustments': (making) => ({
+    meter: making.random.pick(['lift_cycles', 'reach_cycles', 'pto_hours']),
+    amount: making.random.int(-3, 40),
+    at: at(making),
+    name: 'A. Penn',
+    reason: 'counted by hand',
+  }),
   'POST /v1/units/{unitId}/tasks/{taskKey}/deferrals': ({ random }) => ({
     untilDay: '2026-03-20',
     untilUse: { pto_hours: random.int(1, 5) },
