@@ -54,17 +54,24 @@ function suspectOf(watched: MeterOnUnit, meters: readonly MeterOnUnit[]): Switch
 
 function tell(
   work: Work,
-  gatewayId: string,
+  { gatewayId, unit }: GatewayStanding,
   what: 'suspect' | 'counts_again' | 'suspect_dropped',
   suspect: SwitchSuspect,
 ): void {
   const { assetId, meter, counter, witness, lastCountedOn, days, witnessUse, expected } = suspect;
   const evidence = { witness, lastCountedOn, days, witnessUse, expected };
   const reason = suspectText(suspect);
+  const onUnit = unit && { unitId: unit.unitId, unit: unit.number };
   work.record({
     type: `gateway.switch_${what}`,
     subject: `gateway/${gatewayId}`,
-    data: { assetId, meter, counter, ...(what === 'suspect' ? { ...evidence, reason } : {}) },
+    data: {
+      ...onUnit,
+      assetId,
+      meter,
+      counter,
+      ...(what === 'suspect' ? { ...evidence, reason } : {}),
+    },
     occurredAtMs: work.nowMs,
   });
 }
@@ -82,10 +89,11 @@ export interface Watched {
  */
 export async function watchSwitches(
   work: Work,
-  { gatewayId, unit }: GatewayStanding,
+  standing: GatewayStanding,
   told: readonly SwitchSuspect[],
 ): Promise<Watched> {
   const { tx, fleetId, nowMs } = work;
+  const { gatewayId, unit } = standing;
   const meters = unit
     ? await metersOnUnit(tx, fleetId, unit.unitId, gatewayId, nowMs, daysLooked)
     : [];
@@ -96,19 +104,19 @@ export async function watchSwitches(
     const was = told.find((s) => s.assetId === meter.assetId && s.meter === meter.meter);
     const counts = meter.days.some(([day]) => day > (was?.lastCountedOn ?? ''));
     if (was && !counts) suspects.push(was);
-    else if (was) tell(work, gatewayId, 'counts_again', was);
+    else if (was) tell(work, standing, 'counts_again', was);
     else if (!meter.inDoubt) {
       const suspect = suspectOf(meter, meters);
       if (!suspect) continue;
       suspects.push(suspect);
-      tell(work, gatewayId, 'suspect', suspect);
+      tell(work, standing, 'suspect', suspect);
     }
   }
   for (const was of told) {
     const there = meters.some(
       (m) => m.counter !== null && m.assetId === was.assetId && m.meter === was.meter,
     );
-    if (!there) tell(work, gatewayId, 'suspect_dropped', was);
+    if (!there) tell(work, standing, 'suspect_dropped', was);
   }
   return { suspects, waits: false };
 }

@@ -1,8 +1,10 @@
 import { beforeAll, describe, expect, test } from 'vitest';
+import { allowedSilenceMs } from '../../src/domain/usage/gateway-habit.ts';
 import { sweep } from '../../src/flows/sweep.ts';
 import { watchGateway, watchGateways } from '../../src/flows/watch-gateway.ts';
 import { withWork } from '../../src/flows/work.ts';
 import { waitingWork } from '../../src/store/sweep.ts';
+import { randomFrom } from '../crash/truth.ts';
 import { useApp } from '../helpers/app.ts';
 import {
   dayMs,
@@ -189,6 +191,39 @@ describe('a silence', () => {
     expect(told).toEqual(['gateway.silent', 'gateway.heard_again', 'gateway.silent']);
   });
 });
+
+test.each([1, 2, 3])(
+  'whatever it does, every silence and every end is told once (%i)',
+  async (seed) => {
+    const { gateway } = await heardAtStart();
+    const random = randomFrom(seed);
+    const expected: string[] = [];
+    let [lastMs, habitMs, nowMs] = [startMs, 0, startMs];
+    let since: number | null = null;
+    for (let step = 0; step < 50; step += 1) {
+      const isAway = random() < 0.2;
+      nowMs += Math.ceil(random() * (isAway ? 400 : 15)) * hourMs;
+      await app.goTo(nowMs);
+      const posts = random() < (isAway ? 0.3 : 0.8);
+      if (posts) {
+        await (random() < 0.5
+          ? gateway.heartbeat()
+          : gateway.one(run(2 + step, [nowMs, 2 + step])));
+        const gapMs = nowMs - lastMs;
+        habitMs = Math.max(gapMs, Math.trunc(habitMs * Math.exp(-gapMs / (30 * dayMs))));
+        lastMs = nowMs;
+      }
+      if (random() < 0.3) continue;
+      await app.settle();
+      const isSilent = nowMs >= lastMs + allowedSilenceMs(habitMs);
+      if (since !== null && since !== lastMs) expected.push('gateway.heard_again');
+      if (isSilent && since !== lastMs) expected.push('gateway.silent');
+      since = isSilent ? lastMs : null;
+      expect(await types(gateway)).toEqual(expected);
+    }
+    expect(expected.length).toBeGreaterThan(1);
+  },
+);
 
 describe('the sweep', () => {
   test('finds what is due, and a shard works only on its own', async () => {

@@ -73,6 +73,7 @@ describe('a switch that counts no lift while the pump runs', () => {
     expect(suspect).toMatchObject({
       type: 'gateway.switch_suspect',
       data: {
+        unitId: truck.unitId,
         assetId: truck.liftId,
         meter: 'lift_cycles',
         counter: 'lifts',

@@ -1,5 +1,6 @@
 /** A counter that stands still while its unit works, as it is kept and told. */
-import { builtInMeter, type Dimension } from './meter.ts';
+import { builtInMeter, type Dimension, grainsPerUnit } from './meter.ts';
+import { countGrains } from './switch-watch.ts';
 
 export interface SwitchSuspect {
   assetId: string;
@@ -16,17 +17,24 @@ export interface SwitchSuspect {
   expected: number;
 }
 
-const units: Record<Dimension, string> = { hours: 'h', cycles: 'cycles', km: 'km' };
+const shown: Record<Dimension, (counts: number) => string> = {
+  hours: (counts) => `${Number((counts / countsPerHour).toFixed(1))} h`,
+  cycles: (counts) => `${counts} cycles`,
+  km: (counts) => `${counts} km`,
+};
+const countsPerHour = grainsPerUnit.hours / countGrains.hours;
+const dimensionOf = (meter: string) => builtInMeter(meter)?.dimension ?? 'cycles';
+const tenths = (use: number) => Number(use.toFixed(1));
 
 /** What is suspect about it, in one sentence. */
 export function suspectText(suspect: SwitchSuspect): string {
-  const { counter, witness, lastCountedOn, days, witnessUse, expected } = suspect;
-  const unit = units[builtInMeter(witness)?.dimension ?? 'cycles'];
-  const use = `${Number(witnessUse.toFixed(1))} ${unit}`;
+  const { meter, counter, witness, lastCountedOn, days, witnessUse, expected } = suspect;
+  const of = dimensionOf(witness);
+  const use = of === 'hours' ? `${tenths(witnessUse)} h` : shown[of](tenths(witnessUse));
   const since =
     lastCountedOn === null ? 'has never counted' : `has not counted since ${lastCountedOn}`;
   return (
-    `${counter} ${since}, although ${witness} went on by ${use} on ${days} days, ` +
-    `where ${expected} counts were to be expected: look at its switch and wiring.`
+    `${counter} ${since}, although ${witness} went on by ${use} on ${days} days, where about ` +
+    `${shown[dimensionOf(meter)](expected)} were to be expected: look at its switch and wiring.`
   );
 }

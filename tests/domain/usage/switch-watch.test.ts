@@ -1,6 +1,7 @@
 import { describe, expect, test } from 'vitest';
 import { suspectText } from '../../../src/domain/usage/switch-suspect.ts';
 import { judgeSwitch, type WatchedDay } from '../../../src/domain/usage/switch-watch.ts';
+import { randomFrom } from '../../crash/truth.ts';
 
 let next = 0;
 const day = (counted: number, witness: number): WatchedDay => {
@@ -114,21 +115,15 @@ test('what is told of it', () => {
   };
   expect(suspectText(suspect)).toBe(
     'lifts has not counted since 2026-03-01, although pto_hours went on by 2.3 h on 4 days, ' +
-      'where 23 counts were to be expected: look at its switch and wiring.',
+      'where about 23 cycles were to be expected: look at its switch and wiring.',
+  );
+  const pump = { ...suspect, meter: 'pto_hours', counter: 'pump', witness: 'lift_cycles' };
+  expect(suspectText({ ...pump, witnessUse: 40, expected: 30 })).toBe(
+    'pump has not counted since 2026-03-01, although lift_cycles went on by 40 cycles on 4 days, ' +
+      'where about 1.5 h were to be expected: look at its switch and wiring.',
   );
   expect(suspectText({ ...suspect, lastCountedOn: null })).toContain('lifts has never counted,');
 });
-
-/** mulberry32: a small generator of numbers that look random, the same for the same seed. */
-function randomFrom(seed: number): () => number {
-  let state = seed >>> 0;
-  return () => {
-    state = (state + 0x6d2b79f5) >>> 0;
-    let mixed = Math.imul(state ^ (state >>> 15), 1 | state);
-    mixed ^= mixed + Math.imul(mixed ^ (mixed >>> 7), 61 | mixed);
-    return ((mixed ^ (mixed >>> 14)) >>> 0) / 2 ** 32;
-  };
-}
 
 interface Work {
   lifts: number;
