@@ -84,6 +84,25 @@ export async function workOutSources(
   });
 }
 
+/**
+ * What counts when, whatever made it so: a choice that says no other than the rule leaves no seam,
+ * at which use would be rounded otherwise.
+ */
+function countingRows(
+  fleetId: number,
+  assetId: string,
+  sources: readonly LinkedSource[],
+): MeterSourceRow[] {
+  const rows: MeterSourceRow[] = [];
+  for (const { meter, lineId, fromMs, toMs } of sources) {
+    const last = rows.at(-1);
+    const goesOn = last?.meter === meter && last.lineId === lineId && last.during.toMs === fromMs;
+    if (last && goesOn) last.during = { ...last.during, toMs };
+    else rows.push({ fleetId, assetId, meter, lineId, during: { fromMs, toMs } });
+  }
+  return rows;
+}
+
 /** By line, from when on its use of one asset belongs elsewhere. */
 function changedLines(
   before: readonly MeterSourceRow[],
@@ -139,13 +158,7 @@ export async function linkMeterSources(work: Work, changed: Relinked): Promise<v
     const hand = candidates.filter((c) => c.rank === 'hand').map((c) => c.lineId);
     for (const { unitId } of installs) units.add(unitId);
     const before = current.filter((source) => source.assetId === assetId);
-    const after = sources.map(({ meter, lineId, fromMs, toMs }) => ({
-      fleetId,
-      assetId,
-      meter,
-      lineId,
-      during: { fromMs, toMs },
-    }));
+    const after = countingRows(fleetId, assetId, sources);
     const touched = changedLines(
       before,
       after,

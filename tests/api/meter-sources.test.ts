@@ -158,6 +158,27 @@ test('a dial may be chosen against a device', async () => {
   expect(await total(liftId)).toBe(10);
 });
 
+test('a choice that says what the rule says leaves no seam in what counts', async () => {
+  const { liftId, gateway } = await twice();
+  const source = { gatewayId: gateway.id };
+  const { choiceId } = await choose(liftId, source, startMs + dayMs, startMs + 36 * hourMs);
+  const rows = async () => {
+    const { rowCount } = await app.db.owner.query(
+      'select from liftwright.meter_source where asset_id = $1',
+      [liftId],
+    );
+    return rowCount;
+  };
+  expect(await rows()).toBe(1);
+  expect((await sources(liftId)).counting.map((each: Json) => each.by)).toEqual([
+    'rule',
+    'choice',
+    'rule',
+  ]);
+  await withdraw(liftId, choiceId);
+  expect(await rows()).toBe(1);
+});
+
 test('what cannot be chosen', async () => {
   const { liftId, gateway } = await twice();
   const elsewhere = await fleet.truck({ yardId, counters: [hourly] });
