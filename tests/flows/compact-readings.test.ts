@@ -174,7 +174,7 @@ describe('beside others', () => {
 });
 
 describe('whatever is posted, and whenever runs are joined', () => {
-  test.each([1, 2, 3])('nothing else changes (seed %i)', async (seed) => {
-    await compactingChangesNothing(app, fleet, seed, 90);
+  test.each([1, 2])('nothing else changes (seed %i)', async (seed) => {
+    await compactingChangesNothing(app, fleet, seed, 70);
   });
 });

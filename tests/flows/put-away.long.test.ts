@@ -5,7 +5,7 @@ import { puttingAwayChangesNothing } from './put-away-scenario.ts';
 const keeping = useApp();
 const puttingAway = useApp();
 
-test.each(Array.from({ length: 2 }, (_, i) => 200 + i))(
+test.each(Array.from({ length: 10 }, (_, i) => 200 + i))(
   'what is put away counts as before (seed %i)',
   { timeout: 600_000 },
   async (seed) => {

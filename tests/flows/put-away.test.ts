@@ -79,23 +79,24 @@ describe('months of readings that are not kept', () => {
       expect(late).toMatchObject({ accepted: 0, duplicate: 0, contiguous: 451 });
       expect(late.refused).toEqual([{ from: seq, to: seq, verdict: 'too_late' }]);
     }
-    const mixed = await truck.gateway.one(run(450, [1, 1], [1, 1], [Date.UTC(2026, 3, 1), 460]));
-    expect(mixed).toMatchObject({ accepted: 1, duplicate: 1, contiguous: 452 });
+    const mixed = await truck.gateway.one(run(450, [1, 1], [1, 1]));
+    expect(mixed).toMatchObject({ accepted: 0, duplicate: 1, contiguous: 451 });
     expect(mixed.refused).toEqual([{ from: 450, to: 450, verdict: 'too_late' }]);
     await app.settle();
-    const task = await fleet.days(truck.liftId);
-    expect(Object.values(task).reduce((a, b) => a + b, 0)).toBe(1_002 * 180);
+    const days = await fleet.days(truck.liftId);
+    expect(Object.values(days).reduce((a, b) => a + b, 0)).toBe(1_002 * 180);
   });
 
   test('a late reading right behind the cut counts where it belongs', async () => {
     const before = await fleet.days(truck.liftId);
     // Of the day that the cut is in: the checkpoint there is not gone on with.
-    const lastMs = Date.UTC(2026, 2, 10, 6) + 50 * hourMs;
-    await truck.gateway.one(run(453, [lastMs + hourMs, 461]));
+    const cutMs = Date.UTC(2026, 2, 10, 6) + 50 * hourMs;
+    await truck.gateway.one(run(452, [cutMs + hourMs, 470]));
     await app.settle();
     const after = await fleet.days(truck.liftId);
     const sum = (days: Record<string, number>) => Object.values(days).reduce((a, b) => a + b, 0);
     expect(sum(after)).toBe(sum(before));
+    expect(after['2026-03-12']).toBeGreaterThan(before['2026-03-12'] as number);
     expect(await rebuildUsage(app.deps, 1)).toMatchObject({ daysChanged: 0 });
     expect(await fleet.days(truck.liftId)).toEqual(after);
     await app.settle();
