@@ -35,6 +35,15 @@ function idempotencyKey(req: FastifyRequest): string | null {
   return (match[1] ?? match[2]) as string;
 }
 
+const digestOf = (text: string) => createHash('sha256').update(text);
+const routeMost = 500;
+
+/** Which request it was; a path is longer than is kept when its parts are percent-encoded. */
+function routeText(req: FastifyRequest): string {
+  const text = `${req.method} ${req.url.split('?')[0]}`;
+  return text.length <= routeMost ? text : `${req.method} ${digestOf(text).digest('hex')}`;
+}
+
 /**
  * Runs an unsafe request in one transaction. With an Idempotency-Key its receipt is written in the
  * same transaction as its effect, so a crash leaves both or neither; a repeat gets the first answer
@@ -51,10 +60,8 @@ export async function perform<B>(
   let replayed = false;
   const answer = await withWork(deps, fleetId, async (work): Promise<Answer<B>> => {
     if (key === null) return fn(work);
-    const route = `${req.method} ${req.url.split('?')[0]}`;
-    const bodySha256 = createHash('sha256')
-      .update(JSON.stringify(req.body ?? null))
-      .digest();
+    const route = routeText(req);
+    const bodySha256 = digestOf(JSON.stringify(req.body ?? null)).digest();
     const receipt = { fleetId, client: keyId, key, route, bodySha256 };
     const earlier = await claimReceipt(work.tx, receipt, work.nowMs);
     if (earlier) {

@@ -31,6 +31,13 @@ describe('a repeated request', () => {
     expect((await fleet.client.post('/v1/yards', yard('Repeat'))).code).toBe('already_exists');
   });
 
+  test('may have a path longer than is kept, as when it is percent-encoded', async () => {
+    const { unitId } = await fleet.truck({ patternId: await fleet.pattern(greaseTask) });
+    const url = `/v1/units/${unitId}/tasks/${encodeURIComponent('ö'.repeat(80))}/done`;
+    const answer = await fleet.client.post(url, { at: text(startMs) }, withKey());
+    expect([answer.status, answer.code]).toEqual([404, 'not_found']);
+  });
+
   test('a done is recorded once', async () => {
     const { unitId } = await fleet.truck({ patternId: await fleet.pattern(greaseTask) });
     const headers = withKey();

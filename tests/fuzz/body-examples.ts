@@ -44,6 +44,14 @@ export const bodyExamples: Record<string, (making: Making) => unknown> = {
     name: 'A. Penn',
     reason: 'counted by hand',
   }),
+  'POST /v1/gateways/{gatewayId}/decisions': ({ random }) => ({
+    counter: random.pick(['pto_hours', 'lifts']),
+    epoch: 0,
+    seq: random.int(0, 60),
+    decision: random.pick(['first_stands', 'this_stands', 'neither', 'counts', 'does_not_count']),
+    name: 'A. Penn',
+    reason: 'looked at the dial',
+  }),
   'POST /v1/units/{unitId}/tasks/{taskKey}/deferrals': ({ random }) => ({
     untilDay: '2026-03-20',
     untilUse: { pto_hours: random.int(1, 5) },
