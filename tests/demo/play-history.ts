@@ -131,6 +131,16 @@ export function testHistory(endMs: number, days: number, seed: string, mostMs: n
     expect(findings.filter(({ seen }) => !seen)).toEqual([]);
   });
 
+  test('only the silent gateway is called so, and no sound switch is suspect', async () => {
+    const { api, key, posted } = played;
+    const found = async (state: 'silent' | 'suspect') =>
+      (await api.getGateways({ state }, { key })).items.map((each) => each.gatewayId);
+    const silent = posted.units.filter((each) => each.silent).map(({ unit }) => unit.number);
+    const gateways = posted.directory.everyGateway.filter(({ unit }) => silent.includes(unit));
+    expect(await found('silent')).toEqual(gateways.map(({ gatewayId }) => gatewayId));
+    expect(await found('suspect')).toEqual([]);
+  });
+
   test('the bring-in list has every unit once, in order, with reasons', async () => {
     const list = await readBringIn(played.api, played.key);
     expect(list.map(({ number }) => number).sort()).toEqual(numbers);
