@@ -2454,7 +2454,7 @@ export interface Event {
 
 export interface GraphAnswer {
   data?: Record<string, unknown> | null;
-  /** @maxItems 1000 */
+  /** @maxItems 100 */
   errors?: {
     message: string;
     /** @maxItems 100 */
@@ -4341,7 +4341,7 @@ export class Liftwright extends HttpClient {
     });
 
   /**
-   * @description Queries only. Bounded: 2,000 tokens, depth 12, 30 aliases, 10 fields at the top, and a cost of 20,000: each object costs 1, inside a connection once for each asked with `first`.
+   * @description Queries only. Bounded: 2,000 tokens, depth 12, 30 aliases, 10 fields at the top, 2,000 fields with fragments written out, and a cost of 20,000: each object and each alias of a value costs 1, inside a connection once for each asked with `first`.
    *
    * @tags graphql
    * @name PostGraphql

@@ -25,14 +25,18 @@ export const graphLimits = {
   /** Fields inside fields, fragments written out. */
   depth: 12,
   introspectionDepth: 20,
-  /** Fields with another name, fragments written out. */
+  /** Fields with another name, fragments written out; none in what answers the schema itself. */
   aliases: 30,
+  /** Fields and fragments, fragments written out: the compiler of queries writes them out too. */
+  selections: 2_000,
   /** Fields of the query itself, fragments written out. */
   roots: 10,
   /** See `weigh`. */
   cost: 20_000,
   /** Operations and fragments in a text. */
   definitions: 50,
+  /** Characters of all variables as JSON: each row of an answer may be asked for with them. */
+  variables: 10_000,
 } as const;
 
 export interface Weight {
@@ -40,6 +44,7 @@ export interface Weight {
   depth: number;
   aliases: number;
   roots: number;
+  selections: number;
 }
 
 /** A question that may be asked, and its text: that of its one operation and its fragments. */
@@ -83,7 +88,9 @@ const placeOf = (error: GraphQLError): string => {
 };
 
 function invalid(faults: readonly GraphQLError[]): Problem {
-  const errors = faults.map((fault) => ({ path: placeOf(fault), reason: fault.message }));
+  // A message may repeat whatever was sent.
+  const reason = ({ message }: GraphQLError) => message.slice(0, 500);
+  const errors = faults.map((fault) => ({ path: placeOf(fault), reason: reason(fault) }));
   return new Problem('graph_invalid', errors[0]?.reason ?? 'The query is not sound.', { errors });
 }
 
@@ -104,12 +111,16 @@ export function operationOf(document: DocumentNode, name: string | null): Operat
   return operation;
 }
 
-/** @throws Problem graph_invalid when the variables do not fit the operation */
+/** @throws Problem graph_invalid when the variables do not fit the operation, graph_too_large */
 export function checkVariables(
   schema: GraphQLSchema,
   { variableDefinitions = [] }: OperationDefinitionNode,
   variables: Variables,
 ): void {
+  const { length } = JSON.stringify(variables);
+  if (length > graphLimits.variables) {
+    throw tooLarge('characters of variables', length, graphLimits.variables);
+  }
   const { errors } = getVariableValues(schema, variableDefinitions, variables, { maxErrors: 20 });
   if (errors) throw invalid(errors);
 }
@@ -125,6 +136,8 @@ function firstOf(field: FieldNode, defaults: Variables, variables: Variables): n
   if (given.kind === Kind.VARIABLE) {
     const name = given.name.value;
     first = variables[name] === undefined ? (defaults[name] ?? firstDefault) : variables[name];
+    // The rules of validation let it through, because the argument has a default.
+    if (first === null) throw new Problem('graph_invalid', `first: $${name} must not be null.`);
   }
   return typeof first === 'number' && first >= 1 && first <= firstMax ? first : firstMax;
 }
@@ -140,7 +153,37 @@ function defaultsOf(operation: OperationDefinitionNode): Variables {
 /** Fields that answer the schema itself; how often lists nest there is bounded by validation. */
 const introspected: Record<string, string> = { __schema: '__Schema', __type: '__Type' };
 
-const empty: Weight = { cost: 0, depth: 0, aliases: 0, roots: 0 };
+/** The `cost` of a field, or the most of `costGiven` for its arguments that are given. */
+function ownCost({ arguments: given = [] }: FieldNode, extensions: Variables = {}): number {
+  const { cost = 1, costGiven = {} } = extensions as {
+    cost?: number;
+    costGiven?: Record<string, number>;
+  };
+  return Math.max(cost, ...given.map(({ name }) => costGiven[name.value] ?? 0));
+}
+
+const empty: Weight = { cost: 0, depth: 0, aliases: 0, roots: 0, selections: 0 };
+
+/**
+ * What answers the schema itself. Its lists are as long as the schema, so with other names at each
+ * level an answer would grow by their product.
+ */
+function ofMeta(inner: Weight, aliases: number): Weight {
+  if (inner.depth > graphLimits.introspectionDepth) {
+    throw tooLarge('depth', inner.depth, graphLimits.introspectionDepth);
+  }
+  const named = aliases + inner.aliases;
+  if (named > 0) throw tooLarge('aliases of the schema itself', named, 0);
+  return { ...inner, cost: 1 + inner.cost, depth: 1, roots: 1, selections: inner.selections + 1 };
+}
+
+const both = (a: Weight, b: Weight, spreads: number): Weight => ({
+  cost: a.cost + b.cost,
+  depth: Math.max(a.depth, b.depth),
+  aliases: a.aliases + b.aliases,
+  roots: a.roots + b.roots,
+  selections: a.selections + b.selections + spreads,
+});
 
 /**
  * Weighs an operation before anything is read. A field that answers text or a number costs
@@ -177,18 +220,16 @@ export function weigh(
     const name = field.name.value;
     const meta = field.selectionSet && schema.getType(introspected[name] ?? '');
     if (field.selectionSet && meta) {
-      const inner = ofSelection(field.selectionSet, meta as GraphQLObjectType);
-      if (inner.depth > graphLimits.introspectionDepth) {
-        throw tooLarge('depth', inner.depth, graphLimits.introspectionDepth);
-      }
-      return { cost: 1 + inner.cost, depth: 1, aliases: aliases + inner.aliases, roots: 1 };
+      return ofMeta(ofSelection(field.selectionSet, meta as GraphQLObjectType), aliases);
     }
     const definition = parent.getFields()[name];
     const type = getNamedType(definition?.type as GraphQLOutputType);
-    if (!field.selectionSet || !isCompositeType(type))
-      return { cost: 0, depth: 1, aliases, roots: 1 };
+    // A text may be long: told once it is free, told again under another name it is not.
+    if (!field.selectionSet || !isCompositeType(type)) {
+      return { cost: aliases, depth: 1, aliases, roots: 1, selections: 1 };
+    }
     const inner = ofSelection(field.selectionSet, type as GraphQLObjectType);
-    const own = Number(definition?.extensions?.cost ?? 1);
+    const own = ownCost(field, definition?.extensions);
     const times = type.name.endsWith('Connection') ? firstOf(field, defaults, variables) : 1;
     const wrapper = /^(nodes|edges|node|pageInfo)$/.test(name) ? 0 : own;
     const perThing = type.name.endsWith('Connection') ? inner.cost + 1 : inner.cost;
@@ -197,6 +238,7 @@ export function weigh(
       depth: inner.depth + 1,
       aliases: aliases + inner.aliases,
       roots: 1,
+      selections: inner.selections + 1,
     };
   }
 
@@ -209,12 +251,7 @@ export function weigh(
           : each.kind === Kind.FRAGMENT_SPREAD
             ? ofFragment(each.name.value)
             : ofSelection(each.selectionSet, type);
-      sum = {
-        cost: sum.cost + weight.cost,
-        depth: Math.max(sum.depth, weight.depth),
-        aliases: sum.aliases + weight.aliases,
-        roots: sum.roots + weight.roots,
-      };
+      sum = both(sum, weight, each.kind === Kind.FIELD ? 0 : 1);
     }
     return sum;
   }
@@ -226,7 +263,7 @@ export function weigh(
 
 /** @throws Problem graph_too_large */
 export function checkWeight(weight: Weight): void {
-  for (const what of ['roots', 'depth', 'aliases', 'cost'] as const) {
+  for (const what of ['roots', 'depth', 'aliases', 'selections', 'cost'] as const) {
     if (weight[what] > graphLimits[what]) throw tooLarge(what, weight[what], graphLimits[what]);
   }
 }

@@ -21,13 +21,16 @@ function problemOf(error: GraphQLError): Problem {
   return new Problem('internal', 'The fault is ours and is logged under this request id.');
 }
 
+/** One fault may befall every row of an answer: the first ones tell what it is. */
+const errorsTold = 100;
+
 /** Errors as they are told: refusals by their code; faults of ours are logged, never told. */
 export function masked(
   errors: readonly GraphQLError[],
   log: FastifyBaseLogger,
   requestId: string,
 ): GraphQLFormattedError[] {
-  return errors.map((error) => {
+  return errors.slice(0, errorsTold).map((error) => {
     const problem = problemOf(error);
     if (problem.status >= 500) log.error({ err: original(error) ?? error }, problem.code);
     return {

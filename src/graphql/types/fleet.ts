@@ -102,13 +102,15 @@ n.Asset.implement({
     installs: t.field({ type: n.InstallConnection, args: pageArgs(), resolve: loaded }),
     usage: t.field({
       type: [MeterUse],
-      description: 'Use by meter; days in a range of at most 400, by default the last 30.',
+      description:
+        'Use by meter; days in a range of at most 400, by default the last 30. With `from` it ' +
+        'costs 100.',
       args: {
         from: t.arg({ type: 'Day' }),
         to: t.arg({ type: 'Day' }),
         meter: t.arg.string(),
       },
-      extensions: { cost: 10 },
+      extensions: { cost: 10, costGiven: { from: 100 } },
       resolve: loaded,
     }),
   }),

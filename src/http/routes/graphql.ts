@@ -22,8 +22,9 @@ export async function graphqlRoutes(app: FastifyInstance, deps: RouteDeps): Prom
     tags: ['graphql'],
     summary: 'Ask the graph; see /docs/schema.graphql',
     description:
-      'Queries only. Bounded: 2,000 tokens, depth 12, 30 aliases, 10 fields at the top, and a ' +
-      'cost of 20,000: each object costs 1, inside a connection once for each asked with `first`.',
+      'Queries only. Bounded: 2,000 tokens, depth 12, 30 aliases, 10 fields at the top, 2,000 ' +
+      'fields with fragments written out, and a cost of 20,000: each object and each alias of a ' +
+      'value costs 1, inside a connection once for each asked with `first`.',
     security,
     body: graphQuestion,
     response: {
@@ -60,7 +61,8 @@ export async function graphqlRoutes(app: FastifyInstance, deps: RouteDeps): Prom
       const { refused, ...answer } = await app.askGraph(reply, question, (run) =>
         withFleet(deps.pools.app, [fleetId], async (tx) => {
           const turn = new InTurn(tx);
-          const answered = await run({ tx: turn.tx, fleetId, role, nowMs });
+          const context = { tx: turn.tx, fleetId, role, nowMs };
+          const answered = await run(context).finally(() => turn.end());
           if (turn.failure !== null) throw turn.failure;
           return answered;
         }),

@@ -33,7 +33,7 @@ export const graphAnswer = z
           }),
         }),
       )
-      .max(1000)
+      .max(100)
       .optional(),
     extensions: z.object({ cost: z.int(), costLimit: z.int() }).optional(),
   })
