@@ -7,7 +7,6 @@ import {
   type Position,
   type Run,
   runAsDecided,
-  runsAsPosted,
   type StreamCause,
   strongestCause,
 } from '../domain/usage/run.ts';
@@ -118,12 +117,9 @@ async function* deviceRuns(
       let readings = 0;
       for (const row of rows) {
         readings += row.raw.length;
-        const { arrivals, ...stored } = row;
-        for (const posted of runsAsPosted({ ordinal, cause, ...stored }, arrivals)) {
-          for (const run of runAsDecided(posted, leftOut, stream.replaced)) {
-            any = true;
-            yield run;
-          }
+        for (const run of runAsDecided({ ordinal, cause, ...row }, leftOut, stream.replaced)) {
+          any = true;
+          yield run;
         }
       }
       const last = rows.at(-1);

@@ -87,6 +87,21 @@ function singleRises(readings: number): Run[] {
   });
 }
 
+/** The same after they were joined: one run a day, each reading with its own time of arrival. */
+function joinedRises(readings: number): Run[] {
+  const singles = singleRises(readings);
+  const perDay = dayMs / tickMs;
+  return Array.from({ length: Math.ceil(readings / perDay) }, (_, day) => {
+    const own = singles.slice(day * perDay, (day + 1) * perDay);
+    return {
+      ...own[0]!,
+      at: Float64Array.from(own, ({ at }) => at[0]!),
+      raw: Float64Array.from(own, ({ raw }) => raw[0]!),
+      arrivals: Float64Array.from(own, ({ receivedAtMs }) => receivedAtMs),
+    };
+  });
+}
+
 function ratesOf(runs: readonly Run[], readings: number, times: number): number[] {
   const context = realisticContext();
   const rates: number[] = [];
@@ -108,6 +123,7 @@ function ratesOf(runs: readonly Run[], readings: number, times: number): number[
 export interface FoldFigures {
   fold_readings_per_s: number;
   fold_single_rises_per_s: number;
+  fold_joined_rises_per_s: number;
 }
 
 /** Readings a second that the pure fold takes in one thread, with segments, days and verdicts. */
@@ -116,5 +132,6 @@ export function foldSpeed(readings: number, times: number): FoldFigures {
   return {
     fold_readings_per_s: Math.round(median(ratesOf(realisticRuns(readings), readings, times))),
     fold_single_rises_per_s: Math.round(median(ratesOf(singleRises(few), few, times))),
+    fold_joined_rises_per_s: Math.round(median(ratesOf(joinedRises(few), few, times))),
   };
 }

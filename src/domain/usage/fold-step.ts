@@ -10,7 +10,7 @@ import {
 } from './fold-rules.ts';
 import type { FoldSink } from './fold-sink.ts';
 import type { AsideReading, FoldState, Mutable } from './fold-state.ts';
-import { type Position, type Run, type StreamCause, strongestCause } from './run.ts';
+import { arrivedAt, type Position, type Run, type StreamCause, strongestCause } from './run.ts';
 import type { FoldVerdict, VerdictReason } from './verdict.ts';
 
 type State = Mutable<FoldState>;
@@ -37,18 +37,19 @@ export function stepReading(
   rules: FoldRules,
   sink: FoldSink,
 ): void {
+  const receivedAtMs = arrivedAt(run, index);
   const reading: Placed = {
     ordinal: run.ordinal,
     seq: run.firstSeq + index,
-    atMs: placedAt(run.at[index]!, run.offsetMs, run.receivedAtMs),
+    atMs: placedAt(run.at[index]!, run.offsetMs, receivedAtMs),
     raw: run.raw[index]!,
-    receivedAtMs: run.receivedAtMs,
+    receivedAtMs,
     fast: run.offsetMs > 0,
     cause: run.ordinal === state.ordinal || state.base === 'none' ? null : run.cause,
   };
   state.ordinal = reading.ordinal;
   state.seq = reading.seq;
-  const fault = clockFault(reading.atMs, run.receivedAtMs, rules.earliestMs);
+  const fault = clockFault(reading.atMs, receivedAtMs, rules.earliestMs);
   if (state.base === 'none') {
     if (fault === null) {
       startAt(state, reading, reading.atMs, 'timed', rules);

@@ -70,7 +70,7 @@ function foldPlain(
     state.beforeReset === null &&
     state.aside.length === 0;
   if (!isPlain) return from;
-  const { at, raw, ordinal, firstSeq } = run;
+  const { at, raw, ordinal, firstSeq, arrivals = null } = run;
   const { grainsPerTick, minMsPerTick } = rules;
   const allowanceMs = allowanceOf(rules);
   const latestMs = run.receivedAtMs + clockAheadMs;
@@ -82,7 +82,8 @@ function foldPlain(
     const value = raw[index]!;
     const atMs = at[index]!;
     const ticks = value - lastRaw;
-    if (ticks < 0 || atMs < lastAtMs || atMs > latestMs) break;
+    if (ticks < 0 || atMs < lastAtMs) break;
+    if (atMs > (arrivals === null ? latestMs : arrivals[index]! + clockAheadMs)) break;
     const leftMs = creditMs - (ticks * minMsPerTick - (atMs - lastAtMs));
     if (leftMs < 0) break;
     creditMs = Math.min(leftMs, allowanceMs);

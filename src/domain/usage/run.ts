@@ -19,8 +19,8 @@ export interface Position {
 }
 
 /**
- * Readings `firstSeq`, `firstSeq + 1`, … of one stream, as they arrived together. `at` and `raw`
- * have the same length: device time in ms, and the device's own ticks.
+ * Readings `firstSeq`, `firstSeq + 1`, … of one stream, as they arrived together or were joined
+ * later. `at` and `raw` have the same length: device time in ms, and the device's own ticks.
  */
 export interface Run {
   readonly ordinal: number;
@@ -33,13 +33,20 @@ export interface Run {
   readonly firstSeq: number;
   readonly at: ArrayLike<number>;
   readonly raw: ArrayLike<number>;
+  /** When the first of them arrived. */
   readonly receivedAtMs: number;
+  /** When each arrived, where they were posted apart and joined; null or nothing: all at once. */
+  readonly arrivals?: ArrayLike<number> | null;
   /** Above zero: the post proved the device's clock fast by this much. */
   readonly offsetMs: number;
 }
 
 export function comparePositions(a: Position, b: Position): number {
   return a.ordinal - b.ordinal || a.seq - b.seq;
+}
+
+export function arrivedAt(run: Run, index: number): number {
+  return run.arrivals?.[index] ?? run.receivedAtMs;
 }
 
 export function strongestCause(causes: readonly StreamCause[]): StreamCause {
@@ -55,34 +62,18 @@ export function strongestCause(causes: readonly StreamCause[]): StreamCause {
 export function runWithout(run: Run, leftOut: NumberSet): Run[] {
   if (run.at.length === 0) return [];
   const lastSeq = run.firstSeq + run.at.length - 1;
-  return absent(leftOut, run.firstSeq, lastSeq).map(([from, to]) => ({
-    ...run,
-    firstSeq: from,
-    at: part(run.at, from - run.firstSeq, to - run.firstSeq + 1),
-    raw: part(run.raw, from - run.firstSeq, to - run.firstSeq + 1),
-  }));
-}
-
-/**
- * The runs as they were posted, of a run whose readings arrived at `arrivals` (ms, one for each):
- * neighbours that arrived together. Null: all came with the first.
- */
-export function* runsAsPosted(run: Run, arrivals: ArrayLike<number> | null): Generator<Run> {
-  if (arrivals === null) {
-    yield run;
-    return;
-  }
-  for (let from = 0, to = 1; from < arrivals.length; from = to, to += 1) {
-    const receivedAtMs = arrivals[from]!;
-    while (to < arrivals.length && arrivals[to] === receivedAtMs) to += 1;
-    yield {
+  return absent(leftOut, run.firstSeq, lastSeq).map(([from, to]) => {
+    const first = from - run.firstSeq;
+    const end = to - run.firstSeq + 1;
+    return {
       ...run,
-      firstSeq: run.firstSeq + from,
-      at: part(run.at, from, to),
-      raw: part(run.raw, from, to),
-      receivedAtMs,
+      firstSeq: from,
+      at: part(run.at, first, end),
+      raw: part(run.raw, first, end),
+      receivedAtMs: arrivedAt(run, first),
+      arrivals: run.arrivals ? part(run.arrivals, first, end) : null,
     };
-  }
+  });
 }
 
 function part(values: ArrayLike<number>, from: number, to: number): ArrayLike<number> {
@@ -111,7 +102,8 @@ export function runAsDecided(
   for (const { seq } of own) without = addRange(without, seq, seq);
   const others = own.map(({ seq, atMs, raw, receivedAtMs }) => {
     // What its post said of the clock was not kept with it.
-    return { ...run, firstSeq: seq, at: [atMs], raw: [raw], receivedAtMs, offsetMs: 0 };
+    const one = { firstSeq: seq, at: [atMs], raw: [raw], receivedAtMs, arrivals: null };
+    return { ...run, ...one, offsetMs: 0 };
   });
   return [...runWithout(run, without), ...others].sort((a, b) => a.firstSeq - b.firstSeq);
 }

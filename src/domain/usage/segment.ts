@@ -6,7 +6,7 @@
  */
 import { clockFault, type FoldRules, placedAt } from './fold-rules.ts';
 import type { FoldState } from './fold-state.ts';
-import type { Position, Run } from './run.ts';
+import { arrivedAt, type Position, type Run } from './run.ts';
 import type { FoldVerdict, VerdictDetail } from './verdict.ts';
 
 /** Use of an asset on a local day; the meter is the line's. */
@@ -63,8 +63,9 @@ export const maxVerdictsPerSegment = 1_000;
  * The UTC day a reading is filed under: its own where that can be true, else that of its arrival.
  */
 function filingMs(run: Run, index: number, earliestMs: number): number {
-  const placed = placedAt(run.at[index]!, run.offsetMs, run.receivedAtMs);
-  return clockFault(placed, run.receivedAtMs, earliestMs) === null ? placed : run.receivedAtMs;
+  const receivedAtMs = arrivedAt(run, index);
+  const placed = placedAt(run.at[index]!, run.offsetMs, receivedAtMs);
+  return clockFault(placed, receivedAtMs, earliestMs) === null ? placed : receivedAtMs;
 }
 
 export function utcDayOf(run: Run, index: number, earliestMs: number): number {

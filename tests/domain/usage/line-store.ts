@@ -20,11 +20,11 @@ export function positionOf(single: Single): Position {
 }
 
 /**
- * Neighbouring readings that arrived alike, joined to runs; `sizes` cuts them shorter, over and
+ * Neighbouring readings joined to runs, whenever each arrived; `sizes` cuts them shorter, over and
  * over.
  */
 export function joinRuns(singles: readonly Single[], sizes: readonly number[] = [500]): Run[] {
-  const runs: { head: Single; at: number[]; raw: number[] }[] = [];
+  const runs: { head: Single; at: number[]; raw: number[]; arrivals: number[] }[] = [];
   let cut = 0;
   for (const each of singles) {
     const last = runs.at(-1);
@@ -32,21 +32,23 @@ export function joinRuns(singles: readonly Single[], sizes: readonly number[] = 
       last !== undefined &&
       last.head.ordinal === each.ordinal &&
       last.head.firstSeq + last.at.length === each.firstSeq &&
-      last.head.receivedAtMs === each.receivedAtMs &&
       last.head.offsetMs === each.offsetMs &&
       last.at.length < sizes[cut % sizes.length]!;
     if (joins) {
       last.at.push(each.at[0]!);
       last.raw.push(each.raw[0]!);
+      last.arrivals.push(each.receivedAtMs);
     } else {
-      runs.push({ head: each, at: [each.at[0]!], raw: [each.raw[0]!] });
+      const arrivals = [each.receivedAtMs];
+      runs.push({ head: each, at: [each.at[0]!], raw: [each.raw[0]!], arrivals });
       cut += 1;
     }
   }
-  return runs.map(({ head, at, raw }) => ({
+  return runs.map(({ head, at, raw, arrivals }) => ({
     ...head,
     at: Float64Array.from(at),
     raw: Float64Array.from(raw),
+    arrivals: arrivals.every((ms) => ms === arrivals[0]) ? null : Float64Array.from(arrivals),
   }));
 }
 
