@@ -237,8 +237,8 @@ export async function readLinesOfAssets(
 }
 
 /**
- * Marks a line of readings by hand to be folded anew from a moment on; answers its shard. Its
- * readings are numbered by their time, so whatever lies before is as it was.
+ * Marks a line of readings by hand to be folded anew from a moment on; answers its shard. Where
+ * that is follows from the readings alone: what is folded already may just be changing.
  */
 export async function markHandLine(
   tx: Tx,
@@ -251,14 +251,12 @@ export async function markHandLine(
   const { rows } = await tx.query(
     `insert into liftwright.line_mark
        (fleet_id, shard, line_id, kind, from_ordinal, from_seq, to_seq, received_at, causes)
-     select l.fleet_id, l.shard, l.line_id, 'whole', coalesce(s.start_ordinal, 2147483647),
-       coalesce(s.start_seq, $3::bigint), 0, to_timestamp($4::float8 / 1000), $5
-     from liftwright.fold_line l
-     left join lateral (
-       select f.start_ordinal, f.start_seq from liftwright.fold_segment f
-       where f.fleet_id = l.fleet_id and f.line_id = l.line_id and f.end_seq >= $3::bigint
-       order by f.start_ordinal, f.start_seq limit 1) s on true
-     where l.fleet_id = $1 and l.line_id = $2
+     select l.fleet_id, l.shard, l.line_id, 'whole',
+       (select count(*) from liftwright.hand_reading r
+         where r.fleet_id = l.fleet_id and r.line_id = l.line_id and r.voided_at is null
+           and r.meter_replaced and r.at < to_timestamp($3::float8 / 1000)),
+       $3, 0, to_timestamp($4::float8 / 1000), $5
+     from liftwright.fold_line l where l.fleet_id = $1 and l.line_id = $2
      returning shard`,
     [fleetId, lineId, fromMs, nowMs, JSON.stringify(causes)],
   );

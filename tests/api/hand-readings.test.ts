@@ -104,6 +104,37 @@ describe('a unit without a gateway', () => {
     expect(await fleet.days(late.liftId)).toEqual(await fleet.days(inOrder.liftId));
   });
 
+  test('one told while another is just being folded is not passed over', async () => {
+    const { liftId } = await plainUnit();
+    await give(liftId, startMs, 100);
+    await give(liftId, startMs + 2 * dayMs, 108);
+    await give(liftId, startMs + dayMs, 108);
+    // As if its mark had come while a worker folded the two others
+    const { rows } = await app.db.owner.query(
+      `delete from liftwright.line_mark where mark_id = (select max(mark_id)
+        from liftwright.line_mark) returning *`,
+    );
+    await app.db.owner.query('alter table liftwright.hand_reading disable trigger all');
+    const late =
+      'set voided_at = $2, void_reason = $3, voided_by = $3 where asset_id = $1 and at = $4';
+    const hide = (at: string | null) =>
+      app.db.owner.query(`update liftwright.hand_reading ${late}`, [
+        ...[liftId, at, at && 'hidden', text(startMs + dayMs)],
+      ]);
+    await hide(text(startMs));
+    await app.settle();
+    expect(hours(await fleet.days(liftId))).toMatchObject({ '2026-03-03': 4 });
+    await hide(null);
+    await app.db.owner.query('alter table liftwright.hand_reading enable trigger all');
+    await app.db.owner.query(
+      `insert into liftwright.line_mark overriding system value
+       select * from json_populate_record(null::liftwright.line_mark, $1)`,
+      [JSON.stringify(rows[0])],
+    );
+    await app.settle();
+    expect(hours(await fleet.days(liftId))).toEqual({ '2026-03-02': 4, '2026-03-03': 4 });
+  });
+
   test('one that comes before the first, before the lift was put anywhere', async () => {
     const { liftId } = await plainUnit();
     await give(liftId, startMs, 100);
@@ -116,10 +147,12 @@ describe('a unit without a gateway', () => {
     const liftId = await fleet.asset('lift');
     await give(liftId, startMs, 100);
     await give(liftId, startMs + dayMs, 110);
+    await give(liftId, startMs + 2 * dayMs, 110);
+    await give(liftId, startMs + 3 * dayMs, 110);
     await app.settle();
     expect(hours(await fleet.days(liftId))).toEqual({ '2026-03-02': 2.5, '2026-03-03': 7.5 });
     // Its days are those of the yard that it then comes to
-    await fleet.install(await fleet.unit(yardId), { assetId: liftId }, startMs + 2 * dayMs);
+    await fleet.install(await fleet.unit(yardId), { assetId: liftId }, startMs + 3 * dayMs);
     await app.settle();
     expect(hours(await fleet.days(liftId))).toEqual({ '2026-03-02': 5, '2026-03-03': 5 });
   });
@@ -255,6 +288,21 @@ test('while a device counts a reading by hand only cross-checks', async () => {
   await app.settle();
   expect(await total(liftId)).toBe(5 + 6 + 4);
   expect(await counts()).toEqual([true, true, true]);
+});
+
+test('the same reading five times at once is one', async () => {
+  const { liftId } = await plainUnit();
+  const all = await Promise.all([1, 2, 3, 4, 5].map(() => give(liftId, startMs, 100)));
+  expect(new Set(all.map((each) => each.readingId)).size).toBe(1);
+  expect(all.filter((each) => !each.duplicate)).toHaveLength(1);
+  // and two that cannot both be: one of them is refused
+  const pair = await Promise.all(
+    [101, 119].map((value) => technician.post(url(liftId), reading(startMs + dayMs, value))),
+  );
+  expect(pair.map(refused).toSorted()).toEqual([
+    [201, undefined],
+    [409, 'dial_differs'],
+  ]);
 });
 
 test('who may: technician, lead, dispatcher', async () => {
