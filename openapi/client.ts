@@ -2560,6 +2560,13 @@ import { HttpClient, type RequestParams } from "./http-client.ts";
  *
  * Work on a lift can hurt people. What this service says comes after the equipment maker's manual,
  * local codes and qualified practice.
+ *
+ * A key is sent as `Authorization: Bearer <key>`. Lists come in pages: send `next` back as
+ * `cursor` until there is none. A POST or PATCH with an `Idempotency-Key` can be sent again and is
+ * done once. PATCH wants the `ETag` of what it changes as `If-Match`. Answers say in
+ * `RateLimit-Policy` and `RateLimit` how many requests the key may make and has left, and for how
+ * many seconds; beyond that, 429 says in `Retry-After` when there will be more. Every refusal is
+ * explained at /docs/problems.
  */
 export class Liftwright extends HttpClient {
   /**
@@ -2677,7 +2684,7 @@ export class Liftwright extends HttpClient {
    * @secure
    */
   getYard = (yardId: string, params: RequestParams = {}) =>
-    this.request<Yard, Problem>({
+    this.request<Yard, void | Problem>({
       path: `/v1/yards/${yardId}`,
       method: "GET",
       secure: true,
@@ -2780,7 +2787,7 @@ export class Liftwright extends HttpClient {
    * @secure
    */
   getUnit = (unitId: string, params: RequestParams = {}) =>
-    this.request<Unit, Problem>({
+    this.request<Unit, void | Problem>({
       path: `/v1/units/${unitId}`,
       method: "GET",
       secure: true,
@@ -2883,7 +2890,7 @@ export class Liftwright extends HttpClient {
    * @secure
    */
   getAsset = (assetId: string, params: RequestParams = {}) =>
-    this.request<Asset, Problem>({
+    this.request<Asset, void | Problem>({
       path: `/v1/assets/${assetId}`,
       method: "GET",
       secure: true,
@@ -2996,7 +3003,7 @@ export class Liftwright extends HttpClient {
    * @secure
    */
   getInstall = (installId: string, params: RequestParams = {}) =>
-    this.request<InstallWithHistory, Problem>({
+    this.request<InstallWithHistory, void | Problem>({
       path: `/v1/installs/${installId}`,
       method: "GET",
       secure: true,
@@ -3271,7 +3278,7 @@ export class Liftwright extends HttpClient {
    * @secure
    */
   getGateway = (gatewayId: string | "me", params: RequestParams = {}) =>
-    this.request<GatewayRecord, Problem>({
+    this.request<GatewayRecord, void | Problem>({
       path: `/v1/gateways/${gatewayId}`,
       method: "GET",
       secure: true,
@@ -4292,7 +4299,7 @@ export class Liftwright extends HttpClient {
     },
     params: RequestParams = {},
   ) =>
-    this.request<BringInList, Problem>({
+    this.request<BringInList, void | Problem>({
       path: `/v1/bring-in`,
       method: "GET",
       query: query,

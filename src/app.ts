@@ -77,7 +77,14 @@ const routes = [
 const about = `Usage in, due upkeep out, for towing trucks with self-loading wheel lifts.
 
 Work on a lift can hurt people. What this service says comes after the equipment maker's manual,
-local codes and qualified practice.`;
+local codes and qualified practice.
+
+A key is sent as \`Authorization: Bearer <key>\`. Lists come in pages: send \`next\` back as
+\`cursor\` until there is none. A POST or PATCH with an \`Idempotency-Key\` can be sent again and is
+done once. PATCH wants the \`ETag\` of what it changes as \`If-Match\`. Answers say in
+\`RateLimit-Policy\` and \`RateLimit\` how many requests the key may make and has left, and for how
+many seconds; beyond that, 429 says in \`Retry-After\` when there will be more. Every refusal is
+explained at /docs/problems.`;
 
 /** The HTTP service: plugins and routes in order. Never listens and never reads the environment. */
 export async function buildApp(deps: AppDeps): Promise<FastifyInstance> {

@@ -35,6 +35,7 @@ export function editRoutes<B extends z.ZodType, R extends z.ZodType, P extends z
   const { url, tag, params, body, answer, read, lock, change } = route;
   getRoute(app, deps, {
     ...route.get,
+    tagged: true,
     url,
     tag,
     params,

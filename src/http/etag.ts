@@ -26,6 +26,19 @@ export const ifMatchHeaders = z.object({
     .meta({ description: 'The ETag of what is to be changed, as it was read. Must be there.' }),
 });
 
+export const ifNoneMatchHeaders = z.object({
+  'if-none-match': z
+    .string()
+    .max(1000)
+    .optional()
+    .meta({ description: 'An ETag of before: when it is still that, the answer is a 304.' }),
+});
+
+/** What a tagged answer carries, for the contract; made anew for each route, like refusals. */
+export const etagHeaders = () => ({
+  etag: { type: 'string', maxLength: 100, description: 'Changes with what is answered.' },
+});
+
 /**
  * Says that nothing changed since the client last read: to `If-None-Match`, which compares weakly.
  * True when the answer is a 304.

@@ -7,7 +7,7 @@ import { Problem } from '../errors.ts';
 import type { Work } from '../flows/work.ts';
 import { withFleet } from '../store/pool.ts';
 import type { Tx } from '../store/tx.ts';
-import { etagOf, ifMatchHeaders } from './etag.ts';
+import { etagHeaders, etagOf, ifMatchHeaders, ifNoneMatchHeaders } from './etag.ts';
 import { type Answer, perform } from './perform.ts';
 import type { RouteDeps } from './route-deps.ts';
 import { idempotencyHeaders, pageOf, pageQuery, refusals, security } from './schemas/common.ts';
@@ -23,6 +23,12 @@ interface Described {
 
 const noParams = z.object({});
 type Params = z.ZodObject;
+
+const answered = (description: string, schema: z.ZodType, tagged = false) => ({
+  description,
+  ...(tagged ? { headers: etagHeaders() } : {}),
+  content: { 'application/json': { schema } },
+});
 
 /** An unsafe request: one transaction, safe to repeat with an Idempotency-Key. */
 export function postRoute<B extends z.ZodType, R extends z.ZodType, P extends Params>(
@@ -65,7 +71,7 @@ export function postRoute<B extends z.ZodType, R extends z.ZodType, P extends Pa
     params: route.params ?? noParams,
     body,
     response: {
-      [status]: { description: summary, content: { 'application/json': { schema: answer } } },
+      [status]: answered(summary, answer, route.tagged),
       ...refusals(),
     },
   } satisfies FastifyZodOpenApiSchema;
@@ -155,6 +161,8 @@ export function getRoute<R extends z.ZodType, P extends Params, Q extends z.ZodO
     params?: P;
     query?: Q;
     answer: R;
+    /** `read` gives the answer an ETag, or says that it is unchanged. */
+    tagged?: boolean;
     read(
       tx: Tx,
       req: FastifyRequest & { params: z.output<P>; query: z.output<Q> },
@@ -170,8 +178,10 @@ export function getRoute<R extends z.ZodType, P extends Params, Q extends z.ZodO
     security,
     params: route.params ?? noParams,
     querystring: route.query ?? noParams,
+    ...(route.tagged ? { headers: ifNoneMatchHeaders } : {}),
     response: {
-      200: { description: summary, content: { 'application/json': { schema: answer } } },
+      200: answered(summary, answer, route.tagged),
+      ...(route.tagged ? { 304: { description: 'It is as `If-None-Match` says.' } } : {}),
       ...refusals(),
     },
   } satisfies FastifyZodOpenApiSchema;

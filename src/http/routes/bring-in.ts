@@ -49,6 +49,7 @@ export async function bringInRoutes(app: FastifyInstance, deps: RouteDeps): Prom
     summary: 'The units to bring to the shop, most pressing first, with the reason',
     duty: 'read',
     query,
+    tagged: true,
     answer: pageOf(bringInUnit).meta({ id: 'BringInList' }),
     read: async (tx, req, reply) => {
       const { limit, cursor: text, yardId, status, withinDays } = req.query;

@@ -36,6 +36,12 @@ export const problem = z
 
 const problemAnswer = (description: string) => ({
   description,
+  headers: {
+    'retry-after': {
+      type: 'integer',
+      description: 'Seconds; there when the same request may go well after them.',
+    },
+  },
   content: { 'application/problem+json': { schema: problem } },
 });
 
