@@ -2263,7 +2263,10 @@ export interface UpkeepTask {
   } | null;
   /** @maxItems 20 */
   reasons: string[];
-  /** @maxItems 20 */
+  /**
+   * Of the task and of its service points. Show them with the work.
+   * @maxItems 60
+   */
   cautions: string[];
   assessedAt: string;
 }

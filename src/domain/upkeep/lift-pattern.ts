@@ -14,6 +14,7 @@ import {
   readText,
 } from './document-reader.ts';
 import { MAX_NAME, readServicePoint, type ServicePoint } from './service-point.ts';
+import { taskCautions } from './task-cautions.ts';
 import { MAX_METERS_PER_TASK, MAX_POINTS, readTaskRule, type TaskRule } from './task-rule.ts';
 
 export const WEAR_UNITS = ['mm', 'nm', 'turns', 'percent'] as const;
@@ -77,8 +78,15 @@ export function parseLiftPattern(value: unknown, meters: readonly Meter[]): Pars
     ),
   };
   noteCrossReferences(report, pattern);
-  if (report.problems.length === 0) return { ok: true, pattern };
+  if (report.problems.length === 0) return { ok: true, pattern: withAllCautions(pattern) };
   return { ok: false, problems: report.problems, omitted: report.omitted };
+}
+
+/** Each task with the cautions of its points besides its own. */
+function withAllCautions(pattern: LiftPattern): LiftPattern {
+  const points = new Map(pattern.servicePoints.map((point) => [point.key, point]));
+  const tasks = pattern.tasks.map((task) => ({ ...task, cautions: taskCautions(task, points) }));
+  return { ...pattern, tasks };
 }
 
 function readWearPart(

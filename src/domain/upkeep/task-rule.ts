@@ -51,6 +51,7 @@ export interface TaskRule {
   functions: UnitFunction[];
   mayExtend: ExtendingRole;
   severity: SeverityFactors;
+  /** Of a whole pattern: those of its points too. */
   cautions: string[];
 }
 

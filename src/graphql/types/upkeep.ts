@@ -83,7 +83,10 @@ n.UpkeepTask.implement({
     unknownBecause: t.stringList({ resolve: (task) => [...task.unknownBecause] }),
     deferral: t.field({ type: TaskDeferral, nullable: true, resolve: (task) => task.deferral }),
     reasons: t.stringList({ resolve: (task) => task.reasons }),
-    cautions: t.stringList({ resolve: (task) => [...task.cautions] }),
+    cautions: t.stringList({
+      description: 'Of the task and of its service points. Show them with the work.',
+      resolve: (task) => [...task.cautions],
+    }),
     assessedAt: t.exposeString('assessedAt'),
     asset: t.field({ type: n.Asset, resolve: loaded }),
     unit: t.field({ type: n.Unit, resolve: loaded }),

@@ -1,4 +1,5 @@
 import { z } from 'zod';
+import { MAX_TASK_CAUTIONS } from '../../domain/upkeep/task-cautions.ts';
 import { day, id, instant, note } from './common.ts';
 
 export const taskStatus = z
@@ -70,7 +71,10 @@ export const task = z
       })
       .nullable(),
     reasons: z.array(z.string()).max(20),
-    cautions: z.array(z.string()).max(20),
+    cautions: z
+      .array(z.string())
+      .max(MAX_TASK_CAUTIONS)
+      .meta({ description: 'Of the task and of its service points. Show them with the work.' }),
     assessedAt: z.string(),
   })
   .meta({ id: 'UpkeepTask' });

@@ -81,7 +81,7 @@ test('a whole pattern, with its defaults, in integers', () => {
           functions: [],
           mayExtend: 'lead',
           severity: { salt: 1500 },
-          cautions: [],
+          cautions: ['PTO out.'],
         },
       ],
       wearParts: [
