@@ -3280,7 +3280,7 @@ export class Liftwright extends HttpClient {
    * @request GET:/v1/gateways/{gatewayId}
    * @secure
    */
-  getGateway = (gatewayId: string | "me", params: RequestParams = {}) =>
+  getGateway = (gatewayId: string, params: RequestParams = {}) =>
     this.request<GatewayRecord, void | Problem>({
       path: `/v1/gateways/${gatewayId}`,
       method: "GET",
@@ -3299,7 +3299,7 @@ export class Liftwright extends HttpClient {
    * @secure
    */
   patchGateway = (
-    gatewayId: string | "me",
+    gatewayId: string,
     data: GatewayChange,
     params: RequestParams = {},
   ) =>

@@ -84,7 +84,8 @@ function keepingRoutes(app: FastifyInstance, deps: RouteDeps): void {
     tag: 'gateways',
     get: { summary: 'A gateway, with the ETag that a change of it needs', duty: 'see_gateway' },
     patch: { summary: 'Correct the serial or note of a gateway', duty: 'keep_fleet' },
-    params,
+    // `me` has a route of its own, which answers more.
+    params: z.object({ gatewayId: id }),
     body: s.gatewayChange,
     answer: s.gatewayRecord,
     read: async (tx, req) => {
