@@ -3468,7 +3468,7 @@ export class Liftwright extends HttpClient {
     });
 
   /**
-   * No description
+   * @description The readings stay as they came; the line is folded anew from there with the decision, and what was announced wrongly is undone in the event history. A fall never counts: what was used then is given as an adjustment.
    *
    * @tags gateways
    * @name PostGatewayDecisions
@@ -3768,7 +3768,7 @@ export class Liftwright extends HttpClient {
     });
 
   /**
-   * No description
+   * @description The source of use of a unit without a gateway; where a gateway counts it only cross-checks, and `check` compares it with the ledger. Use begins at the starting value of an import, or at the first reading. A reading may be told late: it takes its place by its time. The same one again changes nothing. One that falls, or rises faster than the clock or the fastest cycle allows (with a quarter of an hour and a step of the dial to spare), is refused: void the one that is wrong, or say that the meter was replaced. Read the dial when a gateway comes or goes, or the use between two readings is spread over both by time. Wait until the machine stands still before you climb to a dial.
    *
    * @tags usage
    * @name PostAssetHandReadings
@@ -3840,7 +3840,7 @@ export class Liftwright extends HttpClient {
     });
 
   /**
-   * No description
+   * @description Use is worked out anew without it, tasks are assessed anew, and what was announced because of it is undone in the event history.
    *
    * @tags usage
    * @name PostAssetHandReadingVoid
@@ -3865,7 +3865,7 @@ export class Liftwright extends HttpClient {
     });
 
   /**
-   * No description
+   * @description An entry of its own that moves the use of the meter from `at` on, is shown in every answer about use, and has tasks assessed anew. Before accepting what a reading by hand shows, see its `check.knownUntil`: what a device has not sent yet must not be adjusted, or it counts twice once it comes.
    *
    * @tags usage
    * @name PostAssetAdjustments
@@ -3889,7 +3889,7 @@ export class Liftwright extends HttpClient {
     });
 
   /**
-   * No description
+   * @description Both stay. Refused where it would leave less than nothing used.
    *
    * @tags usage
    * @name PostAssetAdjustmentWithdraw
@@ -3963,7 +3963,7 @@ export class Liftwright extends HttpClient {
     });
 
   /**
-   * No description
+   * @description By the rule a device counts before readings by hand, and of devices the one that counts already goes on, else the one declared first begins. A choice holds while the chosen one could count at all: a gateway while it is on the unit of the asset.
    *
    * @tags usage
    * @name PostAssetMeterSources
@@ -3987,7 +3987,7 @@ export class Liftwright extends HttpClient {
     });
 
   /**
-   * No description
+   * @description The figures of the others are folded from their readings when asked for, within the time asked for; an increment that reaches beyond it is split by time.
    *
    * @tags usage
    * @name GetAssetMeterSources

@@ -12,6 +12,7 @@ import {
   insertAdjustment,
   type ListedEntry,
   listUsageEntries,
+  lockUseOfAsset,
   type UsageEntryRow,
   useToDay,
   withdrawalOf,
@@ -53,6 +54,7 @@ function grainsOf(meter: Meter, amount: number): number {
 /** Has the tasks of the asset assessed anew, and tells what was announced wrongly. */
 async function recompute(work: Work, row: UsageEntryRow, cause: Cause): Promise<void> {
   const { tx, fleetId, nowMs } = work;
+  await lockUseOfAsset(tx, fleetId, row.assetId);
   await dropUseUntil(tx, fleetId, row);
   const units = await unitsOfAssets(tx, fleetId, [row.assetId], nowMs);
   for (const shard of await markUnits(tx, fleetId, units, nowMs, [cause])) {

@@ -164,10 +164,11 @@ const causeTexts: Record<Cause['what'], string> = {
   reading_decided: 'a reading was decided on',
 };
 
-function reasonOf(whole: boolean, causes: readonly Cause[]): string {
+function reasonOf({ byHand }: WorkLine, whole: boolean, causes: readonly Cause[]): string {
   if (causes.length > 0) {
     return [...new Set(causes.map((cause) => causeTexts[cause.what]))].join('; ');
   }
+  if (byHand) return 'a reading by hand was told late';
   return whole ? 'the line was folded anew' : 'readings arrived late';
 }
 
@@ -192,7 +193,7 @@ async function noteClosedDays(
     return day < calendarDayAt(source?.calendar ?? worldCalendar, knownToMs).day;
   });
   if (closed.length === 0) return;
-  const reason = reasonOf(whole, causes);
+  const reason = reasonOf(line, whole, causes);
   await insertClosedDayEntries(work.tx, work.fleetId, line.meter, closed, reason, work.nowMs);
   for (const assetId of new Set(closed.map((change) => change.assetId))) {
     const own = closed.filter((change) => change.assetId === assetId);

@@ -64,6 +64,7 @@ export function postRoute<B extends z.ZodType, R extends z.ZodType, P extends Pa
   const schema = {
     tags: [tag],
     summary,
+    ...(route.description === undefined ? {} : { description: route.description }),
     security,
     headers: route.conditional
       ? idempotencyHeaders.extend(ifMatchHeaders.shape)
@@ -128,6 +129,7 @@ export function listRoute<
   const schema = {
     tags: [tag],
     summary,
+    ...(route.description === undefined ? {} : { description: route.description }),
     security,
     params: route.params ?? noParams,
     querystring: route.query ? pageQuery.extend(route.query.shape) : pageQuery,

@@ -74,12 +74,29 @@ export async function listUsageEntries(
   }));
 }
 
-/** What adjustments bring on a local day up to an instant, in grains. */
+/** Number of the lock between who keeps looked-up use of an asset, and who adjusts it. */
+const assetLock = `hashtextextended('use of asset ' || $1::int || '/' || $2::uuid, 0)`;
+
+/** Waits for those who just look up use of the asset, and holds off others until the end. */
+export async function lockUseOfAsset(tx: Tx, fleetId: number, assetId: string): Promise<void> {
+  await tx.query(`select pg_advisory_xact_lock(${assetLock})`, [fleetId, assetId]);
+}
+
+/**
+ * What adjustments bring on a local day up to an instant, in grains. Nobody adjusts the asset's use
+ * before this transaction ends, so that what is kept of it is not of before.
+ */
 export async function adjustedUntil(
   tx: Tx,
   fleetId: number,
   { assetId, meter, day, atMs }: { assetId: string; meter: string; day: string; atMs: number },
 ): Promise<number> {
+  // A statement of its own: the next one must see what was adjusted until the lock was had.
+  await tx.query({
+    name: 'share_use_of_asset',
+    text: `select pg_advisory_xact_lock_shared(${assetLock})`,
+    values: [fleetId, assetId],
+  });
   const { rows } = await tx.query({
     name: 'adjusted_until',
     text: `select coalesce(sum(grains), 0)::float8 as grains from liftwright.usage_entry

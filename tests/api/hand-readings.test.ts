@@ -211,6 +211,11 @@ describe('what cannot be', () => {
     await give(liftId, startMs + 12 * hourMs, 104);
     await app.settle();
     expect(await total(liftId)).toBe(12);
+    const { items } = await fleet.client.read(`/v1/assets/${liftId}/usage-entries`);
+    expect(items.map((each: Json) => [each.kind, each.day, each.amount, each.reason])).toEqual([
+      ['closed_day_changed', '2026-03-02', 1.5, 'a reading by hand was told late'],
+      ['closed_day_changed', '2026-03-03', -1.5, 'a reading by hand was told late'],
+    ]);
   });
 });
 

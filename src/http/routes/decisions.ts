@@ -73,6 +73,10 @@ export async function decisionRoutes(app: FastifyInstance, deps: RouteDeps): Pro
     url: '/v1/gateways/:gatewayId/decisions',
     tag: 'gateways',
     summary: 'Decide on a reading that waits for a word; a later word takes its place',
+    description:
+      'The readings stay as they came; the line is folded anew from there with the decision, and ' +
+      'what was announced wrongly is undone in the event history. A fall never counts: what was ' +
+      'used then is given as an adjustment.',
     duty: 'decide_work',
     params,
     body: s.newDecision,

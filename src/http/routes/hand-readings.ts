@@ -47,11 +47,21 @@ function show(row: ShownHandReading) {
   };
 }
 
+const about = `The source of use of a unit without a gateway; where a gateway counts it only
+cross-checks, and \`check\` compares it with the ledger. Use begins at the starting value of an
+import, or at the first reading. A reading may be told late: it takes its place by its time. The
+same one again changes nothing. One that falls, or rises faster than the clock or the fastest
+cycle allows (with a quarter of an hour and a step of the dial to spare), is refused: void the one
+that is wrong, or say that the meter was replaced. Read the dial when a gateway comes or goes, or
+the use between two readings is spread over both by time. Wait until the machine stands still
+before you climb to a dial.`;
+
 export async function handReadingRoutes(app: FastifyInstance, deps: RouteDeps): Promise<void> {
   postRoute(app, deps, {
     url: '/v1/assets/:assetId/hand-readings',
     tag: 'usage',
     summary: 'Give what a person read off a dial',
+    description: about,
     duty: 'read_meters',
     params: z.object({ assetId: id }),
     body: s.newHandReading,
@@ -84,6 +94,9 @@ export async function handReadingRoutes(app: FastifyInstance, deps: RouteDeps): 
     url: '/v1/assets/:assetId/hand-readings/:readingId/void',
     tag: 'usage',
     summary: 'Declare a reading by hand wrong; it is kept and counts no more',
+    description:
+      'Use is worked out anew without it, tasks are assessed anew, and what was announced ' +
+      'because of it is undone in the event history.',
     duty: 'read_meters',
     status: 200,
     params: z.object({ assetId: id, readingId: id }),

@@ -56,6 +56,10 @@ export async function meterSourceRoutes(app: FastifyInstance, deps: RouteDeps): 
     url: '/v1/assets/:assetId/meter-sources',
     tag: 'usage',
     summary: 'Choose which of several counts for a meter, from-to; of overlapping the later holds',
+    description:
+      'By the rule a device counts before readings by hand, and of devices the one that counts ' +
+      'already goes on, else the one declared first begins. A choice holds while the chosen one ' +
+      'could count at all: a gateway while it is on the unit of the asset.',
     duty: 'decide_work',
     params: z.object({ assetId: id }),
     body: s.newChoice,
@@ -89,6 +93,9 @@ export async function meterSourceRoutes(app: FastifyInstance, deps: RouteDeps): 
     url: '/v1/assets/:assetId/meter-sources',
     tag: 'usage',
     summary: 'What counts for the meters of an asset when, and what the others say of that time',
+    description:
+      'The figures of the others are folded from their readings when asked for, within the time ' +
+      'asked for; an increment that reaches beyond it is split by time.',
     duty: 'read',
     params: z.object({ assetId: id }),
     query: s.sourcesQuery,

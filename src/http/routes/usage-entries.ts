@@ -38,6 +38,11 @@ export async function usageEntryRoutes(app: FastifyInstance, deps: RouteDeps): P
     url: '/v1/assets/:assetId/adjustments',
     tag: 'usage',
     summary: 'Adjust the use of a meter, with name and reason',
+    description:
+      'An entry of its own that moves the use of the meter from `at` on, is shown in every ' +
+      'answer about use, and has tasks assessed anew. Before accepting what a reading by hand ' +
+      'shows, see its `check.knownUntil`: what a device has not sent yet must not be adjusted, ' +
+      'or it counts twice once it comes.',
     duty: 'decide_work',
     params: z.object({ assetId: id }),
     body: s.newAdjustment,
@@ -52,6 +57,7 @@ export async function usageEntryRoutes(app: FastifyInstance, deps: RouteDeps): P
     url: '/v1/assets/:assetId/adjustments/:entryId/withdraw',
     tag: 'usage',
     summary: 'Take an adjustment back, by an opposite entry',
+    description: 'Both stay. Refused where it would leave less than nothing used.',
     duty: 'decide_work',
     params: z.object({ assetId: id, entryId: s.entryId }),
     body: nameAndReason,
