@@ -1,8 +1,9 @@
 -- Plain posts of several gateways, of one or many fleets, in one transaction. Each post stands or
 -- falls alone: one of which any number is known already, or a stream has hundreds of gaps, is left
--- out whole and not among the answers; the caller then takes the long way for it. Members are
--- numbered from 1; a gateway comes once in a group, so no stream comes twice. Streams are locked
--- in the order of fleet and stream, then contacts in that of fleet and gateway, as everywhere.
+-- out whole and not among the answers. So is one of which a stream or the contact is not there, or
+-- just now locked by somebody else: a group never waits for a row, because all its members, of
+-- whatever fleets, would wait. The caller then sends it alone. Members are numbered from 1; a
+-- gateway comes once in a group, so no stream comes twice.
 -- The caller has authenticated the fleets: row security lets the batcher touch these and no other.
 -- Whole sets at a time: a call of record_new_runs for each post costs many times as much.
 create function liftwright.record_post_group(
@@ -16,34 +17,55 @@ create function liftwright.record_post_group(
   #variable_conflict use_column
   declare
     setting text;
-    left_out int[];
-    found_runs bigint;
+    fit int[];
     steps bigint;
     met bigint;
   begin
     setting := set_config('liftwright.fleets',
       (select array_agg(distinct f)::text from unnest(m_fleets) f), true);
 
-    select count(*), coalesce(sum(g.len - 1), 0),
-      coalesce(array_agg(distinct g.member) filter (where
-        g.seen && int8range(g.first_seq, g.first_seq + g.len)
-        or int8multirange(range_merge(g.seen)) <> g.seen
-          and (select count(*) from unnest(g.seen)) > 900), '{}')
-      into found_runs, steps, left_out
-      from (
-        select r.member, r.first_seq, r.len, t.seen
+    -- The caller's mistakes must not become lost readings.
+    select sum(len - 1) into steps from unnest(r_lens) len;
+    if steps <> cardinality(r_at_steps) or steps <> cardinality(r_raw_steps) then
+      raise exception 'record_post_group: steps are missing or left over' using errcode = '22023';
+    end if;
+
+    with locked as materialized (
+        select r.member,
+          not (t.seen && int8range(r.first_seq, r.first_seq + r.len)
+            or int8multirange(range_merge(t.seen)) <> t.seen
+              and (select count(*) from unnest(t.seen)) > 900) as plain
         from unnest(r_members, r_streams, r_firsts, r_lens)
           as r (member, stream_id, first_seq, len)
         join liftwright.stream t
           on t.fleet_id = m_fleets[r.member] and t.stream_id = r.stream_id
-        order by t.fleet_id, t.stream_id
-        for no key update of t) g;
-    -- The caller's mistakes must not become lost readings.
-    if found_runs <> cardinality(r_streams) then
-      raise exception 'record_post_group: a stream is not there' using errcode = '22023';
-    end if;
-    if steps <> cardinality(r_at_steps) or steps <> cardinality(r_raw_steps) then
-      raise exception 'record_post_group: steps are missing or left over' using errcode = '22023';
+        for no key update of t skip locked)
+      select array_agg(g.member) into fit
+      from (select r.member, count(*) as runs from unnest(r_members) as r (member)
+        group by r.member) g
+      join (select l.member, count(*) as runs from locked l where l.plain group by l.member) p
+        on p.member = g.member and p.runs = g.runs;
+    with locked as materialized (
+        select m.fleet_id, m.gateway_id, m.member, c.last_post_at is null
+            or to_timestamp(m.received_ms::float8 / 1000) - c.last_post_at > interval '25 hours'
+            as silent
+        from unnest(m_fleets, m_gateways, m_received) with ordinality
+          as m (fleet_id, gateway_id, received_ms, member)
+        join liftwright.gateway_contact c
+          on c.fleet_id = m.fleet_id and c.gateway_id = m.gateway_id
+        where m.member = any (fit)
+        for no key update of c skip locked),
+      -- The trigger look_at_heard writes there.
+      heard as materialized (
+        select l.member from locked l
+        join liftwright.gateway_health h
+          on h.fleet_id = l.fleet_id and h.gateway_id = l.gateway_id
+        where l.silent
+        for no key update of h skip locked)
+      select array_agg(member) into fit
+      from (select member from locked where not silent union all select member from heard) l;
+    if fit is null then
+      return;
     end if;
 
     return query
@@ -59,7 +81,7 @@ create function liftwright.record_post_group(
           set seen = t.seen + int8multirange(int8range(g.first_seq, g.first_seq + g.len))
           from given g
           where t.fleet_id = g.fleet_id and t.stream_id = g.stream_id
-            and not g.member = any (left_out)
+            and g.member = any (fit)
           returning g.member, g.ord, t.fleet_id, t.stream_id, t.line_id, t.ordinal, t.seen),
       stored as (
         insert into liftwright.reading_run
@@ -69,7 +91,7 @@ create function liftwright.record_post_group(
             g.offset_ms, g.first_at_ms, g.first_raw,
             r_at_steps[g.last_step - g.len + 2:g.last_step],
             r_raw_steps[g.last_step - g.len + 2:g.last_step]
-          from given g where not g.member = any (left_out)),
+          from given g where g.member = any (fit)),
       marked as (
         insert into liftwright.line_mark
             (fleet_id, shard, line_id, kind, from_ordinal, from_seq, to_seq, received_at)
@@ -78,12 +100,6 @@ create function liftwright.record_post_group(
           from grown t join given g on g.ord = t.ord)
       select t.member, t.stream_id, t.seen::text from grown t;
 
-    perform 1
-      from unnest(m_fleets, m_gateways) as m (fleet_id, gateway_id)
-      join liftwright.gateway_contact c
-        on c.fleet_id = m.fleet_id and c.gateway_id = m.gateway_id
-      order by c.fleet_id, c.gateway_id
-      for no key update of c;
     update liftwright.gateway_contact c
       set last_post_at = greatest(c.last_post_at, m.received_at),
           habit_ms = liftwright.next_habit_ms(c.habit_ms, c.last_post_at, m.received_at),
@@ -93,12 +109,11 @@ create function liftwright.record_post_group(
           to_timestamp(p.received_ms::float8 / 1000) as received_at
         from unnest(m_fleets, m_gateways, m_received, m_device_offsets) with ordinality
           as p (fleet_id, gateway_id, received_ms, device_offset_ms, member)
-        where not p.member = any (left_out)) m
+        where p.member = any (fit)) m
       where c.fleet_id = m.fleet_id and c.gateway_id = m.gateway_id;
     get diagnostics met = row_count;
-    if met <> cardinality(m_fleets) - cardinality(left_out) then
-      raise exception 'record_post_group: a gateway has no contact row, or comes twice'
-        using errcode = '22023';
+    if met <> cardinality(fit) then
+      raise exception 'record_post_group: a gateway comes twice' using errcode = '22023';
     end if;
   end
   $$;

@@ -35,12 +35,15 @@ const defaults: CommitBounds = {
   readingsInside: 2_000_000,
 };
 
+/** A post that goes alone and takes longer than this goes on beside the lanes. */
+const singleMs = 200;
+
 /**
  * Commits small posts that arrive together in one transaction, whatever fleets they are of. A post
  * never waits for others to come: it goes with those that are there as soon as one of the lanes is
  * free, so under little load it goes alone and at once, and under much load the groups grow. Each
- * is answered when the commit is durable. A post that fails, or needs the long way, harms no other:
- * when a group fails its members go singly.
+ * is answered when the commit is durable. A post that fails, that needs the long way or waits for a
+ * lock harms no other: a group leaves it out and it goes singly, as all do when a group fails.
  */
 export class PostCommitter {
   readonly #batcher: pg.Pool;
@@ -105,7 +108,6 @@ export class PostCommitter {
         this.#lanesUsed += 1;
         void this.#send(group).finally(() => {
           this.#lanesUsed -= 1;
-          for (const { post } of group) this.#underWay.delete(nameOf(post));
           this.#wake();
         });
       }
@@ -133,23 +135,47 @@ export class PostCommitter {
     return group;
   }
 
+  /** Ends when the lane is free again. */
   async #send(group: readonly Waiting[]): Promise<void> {
-    if (group.length > 1) {
-      try {
-        crashPoint('post_group.before_statement');
-        const stored = await recordPostGroup(
-          this.#batcher,
-          group.map(({ post }) => post),
-        );
-        crashPoint('post_group.after_statement');
-        for (const [i, each] of group.entries()) each.settle(stored[i] ?? null);
-        return;
-      } catch {
-        // Whose fault it was is found out singly. Had it been committed after all, the numbers are
-        // known by then, and the long way finds them to be the same.
-      }
+    if (group.length === 1) {
+      // One that waits for a lock must not keep the lane from all others.
+      const patience = new Promise((settle) => setTimeout(settle, singleMs).unref());
+      await Promise.race([this.#sendAlone(group[0] as Waiting), patience]);
+      return;
     }
-    await Promise.all(group.map((each) => this.#alone(each.post).then(each.settle, each.fail)));
+    let left = group;
+    try {
+      crashPoint('post_group.before_statement');
+      const stored = await recordPostGroup(
+        this.#batcher,
+        group.map(({ post }) => post),
+      );
+      crashPoint('post_group.after_statement');
+      for (const [i, each] of group.entries()) {
+        const seen = stored[i];
+        if (seen) this.#end(each, () => each.settle(seen));
+      }
+      left = group.filter((_each, i) => !stored[i]);
+    } catch {
+      // Whose fault it was is found out singly. Had it been committed after all, the numbers are
+      // known by then, and the long way finds them to be the same.
+    }
+    for (const each of left) void this.#sendAlone(each);
+  }
+
+  async #sendAlone(each: Waiting): Promise<void> {
+    try {
+      const stored = await this.#alone(each.post);
+      this.#end(each, () => each.settle(stored));
+    } catch (error) {
+      this.#end(each, () => each.fail(error));
+    }
+  }
+
+  #end({ post }: Waiting, answer: () => void): void {
+    this.#underWay.delete(nameOf(post));
+    answer();
+    this.#wake();
   }
 }
 

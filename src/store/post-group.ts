@@ -11,8 +11,8 @@ export interface PlainPost {
 /**
  * Stores plain posts of different gateways, of one or many fleets, in one round trip and one
  * transaction; see the SQL function. Answers for each post the numbers settled per stream, as
- * multirange text, or null when nothing of it was written because a number was known already. When
- * it throws, nothing of any post was written.
+ * multirange text, or null when nothing of it was written: a number was known already, or somebody
+ * else has a row of it locked. When it throws, nothing of any post was written.
  */
 export async function recordPostGroup(
   batcher: pg.Pool,

@@ -186,6 +186,64 @@ describe('a bad post never fails its neighbours', () => {
   });
 });
 
+describe('a post that must wait for a lock', () => {
+  /** Holds a row of a device until `open` is called. */
+  async function hold(sql: string): Promise<() => Promise<void>> {
+    const holder = await app.db.pools.batcher.connect();
+    await holder.query(`begin; set local liftwright.fleets = '{1,2}'; ${sql}`);
+    return async () => {
+      await holder.query('commit');
+      holder.release();
+    };
+  }
+
+  const first = (of: Device) => postOf(of, runOf(of.streams[0]!, 0, 1));
+  const held: [what: string, sql: (of: Device) => string][] = [
+    [
+      'of a stream',
+      (of) => `select from liftwright.stream where stream_id = ${of.streams[0]!.streamId}
+        for update`,
+    ],
+    [
+      'of a contact',
+      (of) => `select from liftwright.gateway_contact where gateway_id = '${of.gatewayId}'
+        for update`,
+    ],
+    [
+      'of a gateway that is being looked at',
+      (of) => `select gateway_id from liftwright.gateway_health
+        where gateway_id = '${of.gatewayId}' for update`,
+    ],
+  ];
+  test.each(held)('%s holds up nobody in its group', async (_what, sql) => {
+    const waits = await device(1, ptoCounter);
+    const others = await Promise.all([1, 2, 2].map((fleetId) => device(fleetId, ptoCounter)));
+    const open = await hold(sql(waits));
+    const committer = new PostCommitter(app.db.pools.batcher, { lanes: 1 });
+    let isStored = false;
+    const late = committer.commit(first(waits)).then((stored) => {
+      isStored = stored !== null;
+    });
+    const stored = await Promise.all(others.map((each) => committer.commit(first(each))));
+    expect([isStored, ...stored.map((each) => each !== null)]).toEqual([false, true, true, true]);
+    await open();
+    await late;
+    expect(isStored).toBe(true);
+  });
+
+  test('alone keeps no lane from others', async () => {
+    const [waits, other] = [await device(1, ptoCounter), await device(2, ptoCounter)];
+    const open = await hold(held[0]![1](waits));
+    const committer = new PostCommitter(app.db.pools.batcher, { lanes: 1 });
+    const late = committer.commit(first(waits));
+    await new Promise((settle) => setImmediate(settle));
+    expect(await committer.commit(first(other))).not.toBeNull();
+    const next = committer.commit(postOf(waits, runOf(waits.streams[0]!, 1, 1)));
+    await open();
+    expect([...(await late)!.values(), ...(await next)!.values()]).toEqual(['{[0,1)}', '{[0,2)}']);
+  });
+});
+
 describe('too much at a time', () => {
   test('is refused at once, and taken again when there is room', async () => {
     const committer = new PostCommitter(app.db.pools.batcher, { postsInside: 2 });
