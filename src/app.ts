@@ -99,6 +99,9 @@ export async function buildApp(deps: AppDeps): Promise<FastifyInstance> {
     return503OnClosing: false,
     routerOptions: { maxParamLength: 200 },
     keepAliveTimeout: 10_000,
+    // A client that takes nothing of its answer must not have it kept for ever. Longer than any
+    // answer takes to begin.
+    connectionTimeout: 90_000,
     requestTimeout: 60_000,
     // A request that hangs must end before its client and its transaction give up.
     handlerTimeout: 45_000,

@@ -53,7 +53,11 @@ export async function settleLines(deps: RouteDeps, req: FastifyRequest): Promise
   /** The device's clock goes on while its lines are settled. */
   const deviceNowMs = () => (clockMs === null ? null : clockMs + deps.clock.nowMs() - begunMs);
   const instance = `${req.url.split('?')[0]}#${req.id}`;
-  const tooLong = AbortSignal.timeout(longestMs);
+  const enough = new Problem('overloaded', 'Enough for one request: send the rest.', {
+    retryAfterS: 1,
+  });
+  const tooLong = new AbortController();
+  const timer = setTimeout(() => tooLong.abort(enough), longestMs);
   const answers: string[] = [];
   let bytes = 0;
   let next = 1;
@@ -88,12 +92,10 @@ export async function settleLines(deps: RouteDeps, req: FastifyRequest): Promise
 
   try {
     const gzip = req.headers['content-encoding'] === 'gzip';
-    for await (const line of linesOf(req.raw, gzip, lineBounds)) {
+    for await (const line of linesOf(req.raw, gzip, lineBounds, tooLong.signal)) {
       next = line.number;
       const failed =
-        bytes > answerBytesMost || tooLong.aborted
-          ? new Problem('overloaded', 'Enough for one request: send the rest.', { retryAfterS: 1 })
-          : await settle(line);
+        bytes > answerBytesMost || tooLong.signal.aborted ? enough : await settle(line);
       if (failed) {
         if (answers.length === 0) throw failed;
         stop(failed);
@@ -104,6 +106,8 @@ export async function settleLines(deps: RouteDeps, req: FastifyRequest): Promise
   } catch (error) {
     if (!(error instanceof Problem) || answers.length === 0) throw error;
     stop(error);
+  } finally {
+    clearTimeout(timer);
   }
   if (answers.length === 0) throw new Problem('body_unreadable', 'The body has no lines.');
   return `${answers.join('\n')}\n`;

@@ -1,5 +1,9 @@
+import { PassThrough } from 'node:stream';
 import { gzipSync } from 'node:zlib';
 import { beforeAll, describe, expect, test } from 'vitest';
+import { Problem } from '../../src/errors.ts';
+import { linesOf as linesOfBody } from '../../src/http/lines.ts';
+import { lineBounds } from '../../src/http/reading-lines.ts';
 import { useApp } from '../helpers/app.ts';
 import type { Answer, Json } from '../helpers/client.ts';
 import { FleetBuilder, type Gateway, ptoCounter, startMs, tickMs } from '../helpers/fleet.ts';
@@ -179,4 +183,37 @@ test('the clock of the device goes on while its lines are settled', async () => 
   const told = await fleet.events({ subject: `gateway/${gateway.id}`, type: 'gateway.clock_fast' });
   expect(told.length - facts.length).toBe(1);
   expect(told[0].data.offsetMs).toBe(600_000);
+});
+
+describe('a body that comes slowly', () => {
+  const body = () => Object.assign(new PassThrough(), { headers: {} });
+  const read = (from: PassThrough, gzip: boolean, signal: AbortSignal) =>
+    linesOfBody(from as never, gzip, lineBounds, signal);
+
+  test.each([false, true])('byte by byte, gzip %s', async (gzip) => {
+    const texts = ['one', 'zwölf', 'x'.repeat(5_000)];
+    const whole = Buffer.from(texts.join('\n'));
+    const from = body();
+    for (const byte of gzip ? gzipSync(whole) : whole) from.write(Buffer.of(byte));
+    from.end();
+    const seen: string[] = [];
+    const { signal } = new AbortController();
+    for await (const { text } of read(from, gzip, signal)) seen.push(text);
+    expect(seen).toEqual(texts);
+  });
+
+  test('is left when there was time enough, in the middle of a line too', async () => {
+    const from = body();
+    const enough = new AbortController();
+    const lines = read(from, false, enough.signal);
+    from.write('one\ntw');
+    expect((await lines.next()).value).toEqual({ number: 1, text: 'one' });
+    const next = lines.next();
+    enough.abort(new Problem('overloaded', 'Enough.'));
+    await expect(next).rejects.toMatchObject({ code: 'overloaded' });
+    // What still comes is thrown away, so that the client can end.
+    const ended = new Promise((settle) => from.once('end', settle));
+    from.end('o\nthree');
+    await ended;
+  });
 });
