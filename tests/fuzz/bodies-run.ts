@@ -135,7 +135,10 @@ export async function fuzzBodies(app: TestApp, cases: number, seed: string): Pro
   for (let sent = 0; sent < cases; sent += settleEvery) {
     let left = Math.min(settleEvery, cases - sent);
     const sender = async () => {
-      for (; left > 0; left -= 1) await one();
+      while (left > 0) {
+        left -= 1;
+        await one();
+      }
     };
     const neighbour = async () => {
       for (let i = Math.ceil(left / neighbourEvery); i > 0; i -= 1) {
