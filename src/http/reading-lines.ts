@@ -13,8 +13,11 @@ export const lineBounds = {
   lineMost: 1024 * 1024,
   linesMost: 5_000,
 } as const;
-/** What is answered is held until the end, and bounded. */
-const answerBytesMost = 8 * 1024 * 1024;
+/**
+ * What is answered is held until the client has taken it, and bounded: room for the most lines of a
+ * stream or two.
+ */
+const answerBytesMost = 2 * 1024 * 1024;
 /** After so long the rest is left for another request. */
 const longestMs = 30_000;
 

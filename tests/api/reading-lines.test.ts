@@ -155,6 +155,18 @@ describe('bounds', () => {
     expect([never.status, never.code]).toEqual([400, 'body_unreadable']);
   });
 
+  test('what is answered: the rest is left for another request', async () => {
+    const gateway = await fleet.gateway(ptoCounter);
+    const streams = Array.from({ length: 60 }, (_, i) => ({ counter: `none_${i}` }));
+    const body = Array.from({ length: 250 }, () => JSON.stringify({ streams })).join('\n');
+    const answer = await post(gateway, body);
+    const last = linesOf(answer).at(-1);
+    expect(last).toMatchObject({ problem: { code: 'overloaded' }, notTakenFrom: last.line });
+    expect(answer.body.length / 1_048_576).toBeCloseTo(2, 1);
+    const rest = body.split('\n').slice(last.notTakenFrom - 1);
+    expect(linesOf(await post(gateway, rest.join('\n')))).toHaveLength(rest.length);
+  });
+
   test('nothing in it', async () => {
     const gateway = await fleet.gateway(ptoCounter);
     expect((await post(gateway, '\n\n')).code).toBe('body_unreadable');
