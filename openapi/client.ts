@@ -520,7 +520,7 @@ export interface CycleCheck {
 
 export interface NewPattern {
   /**
-   * Given: a new version of this pattern.
+   * Given: the next version of this pattern. Left out: another, even if named alike.
    * @format uuid
    * @pattern ^([0-9a-fA-F]{8}-[0-9a-fA-F]{4}-[1-8][0-9a-fA-F]{3}-[89abAB][0-9a-fA-F]{3}-[0-9a-fA-F]{12}|00000000-0000-0000-0000-000000000000|ffffffff-ffff-ffff-ffff-ffffffffffff)$
    */
@@ -2120,6 +2120,7 @@ export interface MeterSourceChoice {
    */
   choiceId: string;
   meter: string;
+  source: MeterSourceName;
   from: string;
   to: string | null;
   name: string | null;
@@ -2131,6 +2132,22 @@ export interface MeterSourceChoice {
     reason: string;
     at: string;
   } | null;
+}
+
+export interface MeterSourceName {
+  /** What people read off the dial. */
+  byHand: boolean;
+  controller: string | null;
+  /** @maxItems 20 */
+  counters: {
+    /**
+     * Stable id.
+     * @format uuid
+     * @pattern ^([0-9a-fA-F]{8}-[0-9a-fA-F]{4}-[1-8][0-9a-fA-F]{3}-[89abAB][0-9a-fA-F]{3}-[0-9a-fA-F]{12}|00000000-0000-0000-0000-000000000000|ffffffff-ffff-ffff-ffff-ffffffffffff)$
+     */
+    gatewayId: string;
+    counter: string;
+  }[];
 }
 
 export interface MeterSources {
@@ -2172,43 +2189,7 @@ export interface MeterSources {
    * Newest first. Where they overlap the later holds.
    * @maxItems 200
    */
-  choices: {
-    /**
-     * Stable id.
-     * @format uuid
-     * @pattern ^([0-9a-fA-F]{8}-[0-9a-fA-F]{4}-[1-8][0-9a-fA-F]{3}-[89abAB][0-9a-fA-F]{3}-[0-9a-fA-F]{12}|00000000-0000-0000-0000-000000000000|ffffffff-ffff-ffff-ffff-ffffffffffff)$
-     */
-    choiceId: string;
-    meter: string;
-    from: string;
-    to: string | null;
-    name: string | null;
-    reason: string;
-    recordedBy: string;
-    recordedAt: string;
-    withdrawn: {
-      name: string | null;
-      reason: string;
-      at: string;
-    } | null;
-    source: MeterSourceName;
-  }[];
-}
-
-export interface MeterSourceName {
-  /** What people read off the dial. */
-  byHand: boolean;
-  controller: string | null;
-  /** @maxItems 20 */
-  counters: {
-    /**
-     * Stable id.
-     * @format uuid
-     * @pattern ^([0-9a-fA-F]{8}-[0-9a-fA-F]{4}-[1-8][0-9a-fA-F]{3}-[89abAB][0-9a-fA-F]{3}-[0-9a-fA-F]{12}|00000000-0000-0000-0000-000000000000|ffffffff-ffff-ffff-ffff-ffffffffffff)$
-     */
-    gatewayId: string;
-    counter: string;
-  }[];
+  choices: MeterSourceChoice[];
 }
 
 export interface UnitTasks {
@@ -3186,7 +3167,7 @@ export class Liftwright extends HttpClient {
    *
    * @tags fleet
    * @name PostFleetDeletionConfirm
-   * @summary Confirm the deletion: every key ends at once, then everything is deleted
+   * @summary Confirm the deletion: every key ends within five seconds, then everything is deleted
    * @request POST:/v1/fleet/deletion/confirm
    * @secure
    */

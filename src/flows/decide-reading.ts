@@ -51,7 +51,9 @@ async function sayOfConflict(
   const { seq, raw, atMs } = input;
   const decision = input.decision as ConflictWord;
   const known = await conflictsAt(tx, fleetId, streamId, seq);
-  if (known.length === 0) throw nothing('That number came with one value only.');
+  if (known.length === 0) {
+    throw nothing('That number came with one value only. Of a jump: `counts`, or not.');
+  }
   const meant = known.filter(
     (each) => (raw === undefined || each.raw === raw) && (atMs === undefined || each.atMs === atMs),
   );
@@ -74,6 +76,9 @@ async function sayOfJump(
 ): Promise<Said> {
   const { streamId, resolutionGrains } = stream;
   const jump = await jumpAt(work.tx, work.fleetId, gatewayId, { streamId, seq });
+  if (!jump && (await conflictsAt(work.tx, work.fleetId, streamId, seq)).length > 0) {
+    throw impossible('That number came with several values: say which of them stands.');
+  }
   if (!jump)
     throw nothing('That reading fits what stood before it, or what followed took it back.');
   const rise = jump.raw - jump.against;

@@ -78,6 +78,15 @@ async function namesOf(
   };
 }
 
+/** A choice with what was chosen in words of the fleet. */
+export async function nameChoice(
+  { tx, fleetId }: { tx: Tx; fleetId: number },
+  row: SourceChoiceRow,
+): Promise<SourceChoiceRow & { source: NamedSource }> {
+  const nameOf = await namesOf(tx, fleetId, [row.lineId]);
+  return { ...row, source: nameOf(row.lineId) };
+}
+
 /** Works out what lines counted, each figure once and a bounded number of them. */
 class UseFigures {
   readonly #tx: Tx;

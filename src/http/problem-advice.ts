@@ -20,7 +20,9 @@ export const problemAdvice: Record<ProblemCode, string> = {
   route_not_found: 'See /docs for the routes; a path ends without a slash.',
   method_not_allowed: 'Use one of the methods in the header `Allow`.',
   already_exists: 'Take the one that is there, or choose another name, number or serial.',
-  install_overlaps: 'End the install that is there first, or send `move: true` to do both at once.',
+  install_overlaps:
+    'End the install that is there first, or send `move: true` to do both at once. When ' +
+    'correcting, first change the install that has the time, then the one that gets it.',
   install_ended: 'Nothing needs to be done; correct the install if its end is wrong.',
   install_withdrawn: 'Make a new install; one that was withdrawn does not come back.',
   controller_elsewhere:

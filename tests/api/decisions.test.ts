@@ -63,6 +63,8 @@ describe('a number that came with two values', () => {
         first: { at: text(at(12)), raw: 14 },
       },
     ]);
+    const misplaced = await lead.post(`/v1/gateways/${gateway.id}/decisions`, word(2, 'counts'));
+    expect(refused(misplaced)).toEqual([422, 'decision_impossible']);
   });
 
   test.each([

@@ -200,6 +200,22 @@ test('all faults at once, in order, and none that only follows from another', as
   expect(report.sheets.units).toMatchObject({ rows: 2, create: 0, faulty: 2 });
 });
 
+test('rows that need a faulty place or starting value are passed over without faults', async () => {
+  const report = await dry({
+    ...units('30,Nowhere,,'),
+    ...assets('lift,L-30,My lift,\nlift,L-31,My lift,'),
+    ...installs('30,lift,L-30,,2026-01-01,\n12,lift,L-31,,2026-01-01,'),
+    ...starts('lift,L-30,pto_hours,100,2026-03-01 08:00\nlift,L-31,pto_hours,many,2026-03-01'),
+    ...dones('lift,L-30,oil,2026-02-01,,,\nlift,L-31,oil,2026-02-01,,pto_hours,90'),
+  });
+  expect(report.errors.map((e: Json) => [e.sheet, e.row, e.code])).toEqual([
+    ['units', 2, 'reference_unknown'],
+    ['startingValues', 3, 'number_invalid'],
+  ]);
+  expect(report.sheets.startingValues).toMatchObject({ create: 0, faulty: 2 });
+  expect(report.sheets.lastDone).toMatchObject({ create: 0, faulty: 2 });
+});
+
 test('a sheet that cannot be read does not make faults of all others', async () => {
   const report = await dry({ yards: 'names,time zone\nEast,UTC', ...units('30,East,,') });
   expect(report.errors.map((e: Json) => e.sheet)).toEqual(['yards', 'yards']);

@@ -148,7 +148,8 @@ test('a dial may be chosen against a device', async () => {
   }
   await app.settle();
   expect(await total(liftId)).toBe(10);
-  const { choiceId } = await choose(liftId, 'hand', startMs);
+  const { choiceId, source } = await choose(liftId, 'hand', startMs);
+  expect(source).toEqual({ byHand: true, controller: null, counters: [] });
   expect(await total(liftId)).toBe(18);
   const { counting } = await sources(liftId);
   const chosen = counting.find((each: Json) => each.by === 'choice');

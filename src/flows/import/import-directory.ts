@@ -53,6 +53,8 @@ export class ImportDirectory {
   readonly installs = new Map<string, InstallRow[]>();
   /** Zones of units by id. */
   readonly zones = new Map<string, string>();
+  /** Assets by id of which a row says where they are, and is faulty. */
+  readonly badlyPlaced = new Set<string>();
   /** Sheets that could not be read as a whole: nothing is said of what refers to them. */
   readonly unread = new Set<SheetName>();
 
@@ -100,6 +102,19 @@ export class ImportDirectory {
       null,
     );
     return last ? (this.zones.get(last.unitId) ?? null) : null;
+  }
+
+  /**
+   * A time of a row about an asset. Where only faults elsewhere keep its zone from being known, the
+   * row is passed over without a fault of its own, unless it is no time at all.
+   */
+  momentOfAsset(row: ImportRow, column: string, assetId: string): number | null | undefined {
+    const zone = this.zoneOfAsset(assetId);
+    const doubtful = this.badlyPlaced.has(assetId) || this.unread.has('installs');
+    if (zone !== null || !doubtful) return row.moment(column, zone);
+    row.moment(column, 'UTC');
+    row.faulty = true;
+    return undefined;
   }
 
   addInstall(row: InstallRow): void {

@@ -24,7 +24,11 @@ function patternNamed(
     return undefined;
   }
   if (new Set(all.map((each) => each.patternId)).size > 1) {
-    row.fault('pattern', 'reference_ambiguous', 'more than one pattern has that name');
+    row.fault(
+      'pattern',
+      'reference_ambiguous',
+      'more than one pattern has that name: give one its next version with another name',
+    );
     return undefined;
   }
   const newest = all.reduce((a, b) => (b.version > a.version ? b : a));

@@ -10,14 +10,19 @@ import {
 import { insertDone, type TaskDoneRow } from '../../store/upkeep.ts';
 import { startChanged } from '../hand-reading.ts';
 import { patternOf } from '../parsed-pattern.ts';
-import type { KnownAsset } from './import-directory.ts';
+import { faulty, type KnownAsset } from './import-directory.ts';
 import { isPossible } from './import-places.ts';
 import type { ImportRow } from './import-row.ts';
 import { type Became, type Importing, Twice } from './importing.ts';
 
 /** Starting values by asset and meter: those here already and those of this import. */
-export type Starts = Map<string, { grains: number; atMs: number }>;
+export type Starts = Map<string, { grains: number; atMs: number } | typeof faulty>;
 const startKey = (assetId: string, meter: string) => `${assetId} ${meter}`;
+
+function soundStart(starts: Starts, key: string): { grains: number; atMs: number } | undefined {
+  const start = starts.get(key);
+  return start === faulty ? undefined : start;
+}
 
 const knownIds = ({ directory }: Importing): string[] =>
   [...directory.assets.values()].flatMap((each) =>
@@ -61,14 +66,18 @@ export function startImporter(importing: Importing, starts: Starts) {
     const asset = directory.asset(row);
     const meter = asset && meterOf(row, asset);
     const grains = meter ? grainsOf(row, 'value', meter) : null;
-    const atMs = asset ? row.moment('at', directory.zoneOfAsset(asset.assetId)) : null;
+    const atMs = asset ? directory.momentOfAsset(row, 'at', asset.assetId) : null;
     if (typeof atMs === 'number') isPossible(row, 'at', atMs, work.nowMs);
-    if (row.faulty || !asset || !meter || grains === null || typeof atMs !== 'number') return null;
+    if (!asset || !meter) return null;
     const key = startKey(asset.assetId, meter.name);
+    const there = soundStart(starts, key);
+    if (row.faulty || grains === null || typeof atMs !== 'number') {
+      if (!there) starts.set(key, faulty);
+      return null;
+    }
     if (twice.met(row, key, 'meter')) return null;
     const wrong = row.text('instead of') === null ? null : grainsOf(row, 'instead of', meter);
     if (row.faulty) return null;
-    const there = starts.get(key);
     if (there && there.grains === grains && there.atMs === atMs) return 'unchanged';
     const is = there ? formatGrains(there.grains, meter.dimension) : null;
     if (there && wrong !== there.grains) {
@@ -157,7 +166,9 @@ function valueThen(
   const grains = grainsOf(row, 'meter value', meter);
   if (grains === null) return null;
   const start = starts.get(startKey(asset.assetId, named));
-  if (!start) {
+  // Its own row says what is wrong with a faulty one.
+  if (start === faulty) row.faulty = true;
+  else if (!start) {
     const reason =
       'say in startingValues what this meter stood at later, or nothing follows from it';
     row.fault('meter value', 'start_missing', reason);
@@ -178,7 +189,7 @@ async function readDone(
   const { work, directory } = importing;
   const asset = directory.asset(row);
   const rule = asset && (await ruleOf(importing, row, asset));
-  const doneAtMs = asset ? row.moment('done on', directory.zoneOfAsset(asset.assetId)) : null;
+  const doneAtMs = asset ? directory.momentOfAsset(row, 'done on', asset.assetId) : null;
   const estimated = row.yesNo('estimated') ?? false;
   if (typeof doneAtMs === 'number') isPossible(row, 'done on', doneAtMs, work.nowMs);
   if (!asset || !rule || typeof doneAtMs !== 'number') return null;

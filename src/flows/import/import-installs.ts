@@ -55,6 +55,7 @@ export function installImporter(importing: Importing) {
     const unit = directory.unit(row, 'unit');
     const what = whatOf(directory, row);
     const during = unit && spanOf(row, unit, work.nowMs);
+    if (row.faulty && what && 'assetId' in what) directory.badlyPlaced.add(what.assetId);
     if (row.faulty || !unit || !what || !during) return null;
     const id = 'assetId' in what ? what.assetId : what.gatewayId;
     if (twice.met(row, `${id} ${during.fromMs}`, 'from')) return null;

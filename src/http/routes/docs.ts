@@ -54,7 +54,8 @@ function importPage(): string {
 <p>Save each sheet of your spreadsheet as CSV (UTF-8; parted by commas, semicolons or tabs) and post
 them together to <code>/v1/imports</code>: first with <code>"dryRun": true</code>, which does all
 the work and takes it back, and tells every fault by sheet, row and column as your spreadsheet
-numbers them. Without it, all is brought in or nothing. The same sheets again change nothing. Of
+numbers them. With <code>"dryRun": false</code> all is brought in or nothing. The same sheets again
+change nothing. Of
 what is here already only notes are changed, a pattern is given to an asset that has none, and a
 starting value takes the place of the wrong one that it names; any other
 difference is a fault that says so.</p>
@@ -62,7 +63,16 @@ difference is a fault that says so.</p>
 Dates are written 2026-05-01. A time without an offset is that of the home yard, and a date alone is
 the first moment of that day there. Numbers have no unit; a comma or point that could as well part
 thousands as decimals is refused.</p>
-<p>Lift patterns are not in sheets: publish them first (<code>POST /v1/patterns</code>).</p>
+<p>Lift patterns are not in sheets: publish them first
+(<code>POST /v1/patterns</code>), a next version with its <code>patternId</code>:
+of two with one name a sheet cannot say which.</p>
+<p>The body has one text per sheet; sheets may be left out. With <code>jq</code>:</p>
+<pre>jq -n --rawfile yards yards.csv --rawfile units units.csv \\
+  '{dryRun: true, yards: $yards, units: $units}' |
+  curl -s "$URL/v1/imports" -H "Authorization: Bearer $KEY" \\
+    -H 'Content-Type: application/json' --data-binary @-</pre>
+<p>Until it is told when a task was last done, and what its meters stood at, the list says
+<code>unknown</code>: an import of the equipment alone is half of the work.</p>
 ${parts.join('\n')}
 <p><a href="/docs">Routes and shapes</a></p></body></html>`;
 }

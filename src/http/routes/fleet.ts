@@ -88,7 +88,7 @@ export async function fleetRoutes(app: FastifyInstance, deps: RouteDeps): Promis
   postRoute(app, deps, {
     url: '/v1/fleet/deletion/confirm',
     tag: 'fleet',
-    summary: 'Confirm the deletion: every key ends at once, then everything is deleted',
+    summary: 'Confirm the deletion: every key ends within five seconds, then everything is deleted',
     duty: 'take_fleet',
     body: newConfirmation,
     answer: deletionConfirmed,

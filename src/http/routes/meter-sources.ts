@@ -3,7 +3,12 @@ import { z } from 'zod';
 import { instantText } from '../../domain/instant.ts';
 import { builtInMeter, formatGrains } from '../../domain/usage/meter.ts';
 import { chooseSource, withdrawChoice } from '../../flows/choose-source.ts';
-import { type CountingPeriod, readSources } from '../../flows/read-sources.ts';
+import {
+  type CountingPeriod,
+  type NamedSource,
+  nameChoice,
+  readSources,
+} from '../../flows/read-sources.ts';
 import type { SourceChoiceRow } from '../../store/meter-source.ts';
 import { recorder } from '../recorder.ts';
 import { getRoute, postRoute } from '../route.ts';
@@ -14,9 +19,10 @@ import * as s from '../schemas/meter-source.ts';
 
 const textOrNull = (ms: number | null) => (ms === null ? null : instantText(ms));
 
-const showChoice = (row: SourceChoiceRow) => ({
+const showChoice = (row: SourceChoiceRow & { source: NamedSource }) => ({
   choiceId: row.choiceId,
   meter: row.meter,
+  source: row.source,
   from: instantText(row.during.fromMs),
   to: textOrNull(row.during.toMs),
   name: row.name,
@@ -70,9 +76,8 @@ export async function meterSourceRoutes(app: FastifyInstance, deps: RouteDeps): 
         source === 'hand' ? source : { gatewayId: source.gatewayId, counter: source.counter };
       const period = { fromMs: toMs(from), toMs: to === null ? null : toMs(to) };
       const input = { ...rest, ...period, source: chosen };
-      return {
-        body: showChoice(await chooseSource(work, recorder(req), req.params.assetId, input)),
-      };
+      const row = await chooseSource(work, recorder(req), req.params.assetId, input);
+      return { body: showChoice(await nameChoice(work, row)) };
     },
   });
   postRoute(app, deps, {
@@ -86,7 +91,8 @@ export async function meterSourceRoutes(app: FastifyInstance, deps: RouteDeps): 
     answer: s.choice,
     run: async (work, body, req) => {
       const input = { ...req.params, ...body };
-      return { body: showChoice(await withdrawChoice(work, recorder(req), input)) };
+      const row = await withdrawChoice(work, recorder(req), input);
+      return { body: showChoice(await nameChoice(work, row)) };
     },
   });
   getRoute(app, deps, {
@@ -115,7 +121,7 @@ export async function meterSourceRoutes(app: FastifyInstance, deps: RouteDeps): 
         from: instantText(found.fromMs),
         to: instantText(found.toMs),
         counting: found.periods.slice(0, 1000).map(showPeriod),
-        choices: found.choices.map((row) => ({ ...showChoice(row), source: row.source })),
+        choices: found.choices.map(showChoice),
       };
     },
   });

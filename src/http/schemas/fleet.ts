@@ -64,7 +64,10 @@ export const unitChange = z
 
 export const newPattern = z
   .strictObject({
-    patternId: id.optional().meta({ description: 'Given: a new version of this pattern.' }),
+    patternId: id.optional().meta({
+      description:
+        'Given: the next version of this pattern. Left out: another, even if named alike.',
+    }),
     document: z
       .record(z.string(), z.unknown())
       .meta({ description: 'The lift pattern document; with the body at most 2 MiB.' }),

@@ -30,6 +30,7 @@ export const choice = z
   .object({
     choiceId: id,
     meter: z.string(),
+    source,
     from: z.string(),
     to: z.string().nullable(),
     name: z.string().nullable(),
@@ -78,7 +79,7 @@ export const meterSources = z
       .max(1000)
       .meta({ description: 'What counts when; the others only cross-check.' }),
     choices: z
-      .array(choice.extend({ source }))
+      .array(choice)
       .max(200)
       .meta({ description: 'Newest first. Where they overlap the later holds.' }),
   })
