@@ -21,6 +21,29 @@ const answerBytesMost = 2 * 1024 * 1024;
 /** After so long the rest is left for another request. */
 const longestMs = 30_000;
 
+/** Backlogs being settled at a time: by a process, and of one gateway. */
+const backlogsMost = 100;
+const backlogsOfGateway = 4;
+
+/** The backlogs that a process is settling: each holds a body, a connection and its answers. */
+export class Backlogs {
+  readonly #open: string[] = [];
+
+  /** @throws Problem overloaded */
+  async admit<T>(gatewayId: string, settle: () => Promise<T>): Promise<T> {
+    const own = this.#open.filter((each) => each === gatewayId).length;
+    if (own >= backlogsOfGateway || this.#open.length >= backlogsMost) {
+      throw new Problem('overloaded', 'Too many backlogs at a time.', { retryAfterS: 5 });
+    }
+    this.#open.push(gatewayId);
+    try {
+      return await settle();
+    } finally {
+      this.#open.splice(this.#open.indexOf(gatewayId), 1);
+    }
+  }
+}
+
 /** The streams of a body. @throws Problem body_invalid */
 export function streamsOf(body: unknown): unknown[] {
   const streams = (body as { streams?: unknown } | null | undefined)?.streams;

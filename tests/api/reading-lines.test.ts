@@ -229,3 +229,17 @@ describe('a body that comes slowly', () => {
     await ended;
   });
 });
+
+test('one gateway sends four backlogs at a time, and again when they are settled', async () => {
+  const gateway = await fleet.gateway(ptoCounter);
+  await post(gateway, line(0, 1));
+  const body = Array.from({ length: 30 }, (_, i) => line(1 + i * 10, 10)).join('\n');
+  const answers = await Promise.all(Array.from({ length: 6 }, () => post(gateway, body)));
+  expect(answers.map(({ status }) => status).sort()).toEqual([200, 200, 200, 200, 503, 503]);
+  const refused = answers.find(({ status }) => status === 503);
+  expect([refused?.code, refused?.headers['retry-after']]).toEqual(['overloaded', '5']);
+  expect(linesOf(await post(gateway, body)).at(-1).streams[0]).toMatchObject({
+    contiguous: 300,
+    duplicate: 10,
+  });
+});

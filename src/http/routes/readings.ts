@@ -2,7 +2,7 @@ import type { FastifyInstance, FastifyRequest } from 'fastify';
 import type { FastifyZodOpenApiSchema } from 'fastify-zod-openapi';
 import { recordReadings } from '../../flows/record-readings.ts';
 import { deviceHeaders, deviceTimeMs, unpack } from '../device-post.ts';
-import { lineBoundsInWords, settleLines, streamsOf } from '../reading-lines.ts';
+import { Backlogs, lineBoundsInWords, settleLines, streamsOf } from '../reading-lines.ts';
 import type { RouteDeps } from '../route-deps.ts';
 import { refusals, security } from '../schemas/common.ts';
 import { postedLines, postedReadings, settledLines, settledReadings } from '../schemas/reading.ts';
@@ -20,6 +20,7 @@ const isLines = (req: FastifyRequest): boolean =>
 export async function readingRoutes(app: FastifyInstance, deps: RouteDeps): Promise<void> {
   // Nothing is read here: the handler reads line by line.
   app.addContentTypeParser(linesType, (_req, _payload, done) => done(null, null));
+  const backlogs = new Backlogs();
   const schema = {
     tags: ['gateways'],
     summary: 'Post readings; an empty post is a heartbeat',
@@ -64,7 +65,8 @@ export async function readingRoutes(app: FastifyInstance, deps: RouteDeps): Prom
     serializerCompiler: () => JSON.stringify,
     handler: async (req, reply) => {
       if (isLines(req)) {
-        const lines = await settleLines(deps, req);
+        const { gatewayId } = req.caller;
+        const lines = await backlogs.admit(gatewayId as string, () => settleLines(deps, req));
         return reply
           .type(`${linesType}; charset=utf-8`)
           .serializer((text) => String(text))
