@@ -66,15 +66,19 @@ export function postingHistory(roll: Dice, fromMs: number, history: HistoryKind)
     nowMs += waitMs;
     const kind = roll(12);
     let post: Stream | null = null;
+    let madeMs = nowMs;
+    let isAlike = true;
     let headers = {};
     if (kind === 0 && sent.length > 0) {
       const { atMs, stream: again } = sent[roll(sent.length)]!;
       // Now and then with another value for its first number.
-      const alike = roll(3) > 0 || nowMs - atMs > lateMs;
-      post = alike ? again : { ...again, raw: again.raw.map((v, k) => (k ? v : 7)) };
+      isAlike = roll(3) > 0 || nowMs - atMs > lateMs;
+      madeMs = atMs;
+      post = isAlike ? again : { ...again, raw: again.raw.map((v, k) => (k ? v : 7)) };
     } else if (kind === 1 && late.length > 0) {
       const [one] = late.splice(roll(late.length), 1);
-      if (nowMs - one!.atMs <= lateMs) post = one!.stream;
+      madeMs = one!.atMs;
+      if (nowMs - madeMs <= lateMs) post = one!.stream;
     } else {
       const length = roll(2) === 0 ? 1 : 1 + roll(5);
       const readings = Array.from({ length }, (_, k) => reading(length - 1 - k));
@@ -89,7 +93,7 @@ export function postingHistory(roll: Dice, fromMs: number, history: HistoryKind)
       }
       if (post && kind === 3 && seq > 20) post = { ...post, lost: [[seq - 15, seq - 12]] };
     }
-    if (post) sent.push({ atMs: nowMs, stream: post });
+    if (post && isAlike) sent.push({ atMs: madeMs, stream: post });
     all.push({ waitMs, post, headers, fold: roll(3) === 0, tidy: roll(6) === 0 });
   }
   return all;
