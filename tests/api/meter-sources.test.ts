@@ -195,6 +195,12 @@ test('what cannot be chosen', async () => {
   const before = { from: text(startMs - 40 * dayMs), to: text(startMs - 35 * dayMs) };
   expect(await post({ gatewayId }, before)).toEqual([422, 'source_elsewhere']);
   expect(await post('hand')).toEqual([422, 'reference_unknown']);
+  const dial = await lead.post(`/v1/assets/${liftId}/meter-sources`, {
+    ...{ meter: 'pto_hours', source: 'dial', from: text(startMs), ...said },
+  });
+  expect(dial.body.errors).toEqual([
+    { path: '/source', reason: 'Expected {"gatewayId", "counter"}, or "hand"' },
+  ]);
   expect(await post({ gatewayId, counter: 'other' })).toEqual([422, 'reference_unknown']);
   expect(await post({ gatewayId }, { meter: 'lift_cycles' })).toEqual([422, 'reference_unknown']);
   expect(await post({ gatewayId }, { meter: 'engine_hours' })).toEqual([422, 'meter_not_counted']);

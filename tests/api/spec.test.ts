@@ -1,6 +1,8 @@
 import { readFile } from 'node:fs/promises';
 import { expect, test } from 'vitest';
 import { contractTexts } from '../../openapi/document.ts';
+import { refusals } from '../../src/domain/usage/reading-intake.ts';
+import { foldVerdicts, verdictReasons } from '../../src/domain/usage/verdict.ts';
 import { useApp } from '../helpers/app.ts';
 import { contract, contractFaults } from '../helpers/contract.ts';
 
@@ -84,12 +86,19 @@ test('the documents are served: the contract as JSON, and pages for people', asy
   const client = app.client(null);
   const served = await client.call({ url: '/docs/json', undocumented: true });
   expect(served.body.paths).toEqual(contract.paths);
-  for (const url of ['/docs', '/docs/problems', '/docs/lift-cycles']) {
+  for (const url of ['/docs', '/docs/problems', '/docs/import', '/docs/lift-cycles']) {
     const page = await client.call({ url, undocumented: true });
     expect([url, page.status, page.headers['content-type']?.split(';')[0]]).toEqual([
       url,
       200,
       'text/html',
     ]);
+  }
+});
+
+test('the page of problems says what each word about a reading means', async () => {
+  const page = await app.client(null).call({ url: '/docs/problems', undocumented: true });
+  for (const word of [...refusals, ...foldVerdicts, ...verdictReasons]) {
+    expect(page.body).toMatch(new RegExp(`<code>${word}</code></td><td>[A-Z][^<]{10}`));
   }
 });

@@ -1,11 +1,10 @@
 import type { FastifyInstance } from 'fastify';
 import { sheetNames, sheets, templateOf } from '../../domain/import/sheet-columns.ts';
-import { refusals } from '../../domain/usage/reading-intake.ts';
-import { foldVerdicts } from '../../domain/usage/verdict.ts';
 import { catalogue, type ProblemCode } from '../../errors.ts';
 import { escapeHtml } from '../html.ts';
 import { liftCyclesPage } from '../lift-cycles-page.ts';
 import { problemAdvice } from '../problem-advice.ts';
+import { foldWords, reasonWords, refusalWords } from '../verdict-words.ts';
 
 /** Words in backquotes as code. */
 const marked = (text: string) => escapeHtml(text).replace(/`([^`]+)`/g, '<code>$1</code>');
@@ -19,7 +18,10 @@ function problemsPage(): string {
         `<td>${marked(problemAdvice[code as ProblemCode])}</td></tr>`,
     )
     .join('\n');
-  const list = (words: readonly string[]) => words.map((w) => `<code>${w}</code>`).join(', ');
+  const meaning = (words: Record<string, string>) =>
+    `<table><tbody>${Object.entries(words)
+      .map(([word, means]) => `<tr><td><code>${word}</code></td><td>${marked(means)}</td></tr>`)
+      .join('\n')}</tbody></table>`;
   return `<!doctype html>
 <html lang="en"><head><meta charset="utf-8"><title>Liftwright: problems</title></head>
 <body><h1>Problems</h1>
@@ -32,9 +34,12 @@ same request may go well after so many seconds.</p>
 ${rows}
 </tbody></table>
 <h2>Refused readings</h2>
-<p>A reading that is refused for good is no error of the request but a verdict in a 200:
-${list(refusals)}.</p>
-<h2>Verdicts of the fold</h2><p>${list(foldVerdicts)}.</p>
+<p>A reading that is refused is no error of the request but a verdict in a 200, and for good where
+nothing else is said.</p>${meaning(refusalWords)}
+<h2>Verdicts of the fold</h2>
+<p>What became of a stored reading (<code>GET /v1/gateways/{id}/verdicts</code>). Those that wait
+for a person are under <code>…/open-questions</code>.</p>${meaning(foldWords)}
+<h2>Reasons of these verdicts</h2>${meaning(reasonWords)}
 <p><a href="/docs">Routes and shapes</a></p></body></html>`;
 }
 

@@ -14,10 +14,13 @@ export const newChoice = z
   .strictObject({
     meter: meterName,
     source: z
-      .union([
-        z.strictObject({ gatewayId: id, counter: z.string().max(40).optional() }),
-        z.literal('hand'),
-      ])
+      .union(
+        [
+          z.strictObject({ gatewayId: id, counter: z.string().max(40).optional() }),
+          z.literal('hand'),
+        ],
+        { error: 'Expected {"gatewayId", "counter"}, or "hand"' },
+      )
       .meta({ description: 'A counter of a gateway, or `hand`: what people read off the dial.' }),
     from: instant,
     to: instant.nullable().optional().meta({ description: 'Null: until taken back.' }),
