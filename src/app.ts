@@ -45,6 +45,8 @@ import { drainPlugin } from './lifecycle.ts';
 export interface AppDeps extends RouteDeps {
   log: FastifyBaseLogger;
   limits: RequestLimits;
+  /** How long the shared part of the limits may take to answer; default 500 ms. */
+  askMostMs?: number;
   stopping: { readonly stopping: boolean };
 }
 

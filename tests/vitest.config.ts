@@ -7,7 +7,7 @@ export default defineConfig({
     globalSetup: ['tests/helpers/global-setup.ts'],
     include: ['tests/**/*.test.ts'],
     exclude: ['tests/**/*.long.test.ts'],
-    testTimeout: 30_000,
+    testTimeout: 90_000,
     hookTimeout: 120_000,
   },
 });

@@ -29,8 +29,6 @@ const inTheApi: Crash['point'][] = [
   'request.after_commit',
   'plain_post.before_statement',
   'plain_post.after_statement',
-  'post_group.before_statement',
-  'post_group.after_statement',
   'compared_post.before_commit',
   'compared_post.after_commit',
   'work.before_commit',
@@ -54,6 +52,28 @@ describe.concurrent('the API is killed at each of its commit points in turn', ()
       crashes,
     });
     expect(outcome.kills).toBe(inTheApi.length);
+    expect(outcome.faults).toEqual([]);
+  });
+});
+
+/** Many trucks, so that their posts come together. */
+describe.concurrent('the API is killed in a group of posts', () => {
+  test.each([
+    [1, 1],
+    [5, 3],
+  ])('times %i and %i', async (before, after) => {
+    const outcome = await run(`a group of posts, times ${before} and ${after}`, {
+      seed: 150 + before,
+      layout: 'apart',
+      trucks: 16,
+      readings: 150,
+      dones: 4,
+      crashes: [
+        { point: 'post_group.before_statement', nth: before },
+        { point: 'post_group.after_statement', nth: after },
+      ],
+    });
+    expect(outcome.kills).toBe(2);
     expect(outcome.faults).toEqual([]);
   });
 });

@@ -86,7 +86,10 @@ describe('embedded PostgreSQL', () => {
     expect(children.map((child) => child.answer.error)).toEqual([undefined, undefined, undefined]);
     expect(ports.size).toBe(1);
     const ends = await Promise.all(children.map((child) => child.stop()));
-    expect(ends.filter((end) => end === 'clean')).toHaveLength(1);
+    // Two that end at the same moment may both see it stop.
+    expect(ends).toContain('clean');
+    expect(ends.filter((end) => end !== 'clean' && end !== 'left to others')).toEqual([]);
+    expect(await postmasterPid(clusterOf(dataDir))).toBeNull();
   });
 
   it('recovers after the server and its owner were both killed', async () => {
