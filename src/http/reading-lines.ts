@@ -23,7 +23,7 @@ const longestMs = 30_000;
 
 /** Backlogs being settled at a time: by a process, and of one gateway. */
 const backlogsMost = 100;
-const backlogsOfGateway = 4;
+const backlogsOfGateway = 16;
 
 /** The backlogs that a process is settling: each holds a body, a connection and its answers. */
 export class Backlogs {

@@ -230,12 +230,13 @@ describe('a body that comes slowly', () => {
   });
 });
 
-test('one gateway sends four backlogs at a time, and again when they are settled', async () => {
+test('one gateway sends sixteen backlogs at a time, and again when they are settled', async () => {
   const gateway = await fleet.gateway(ptoCounter);
   await post(gateway, line(0, 1));
   const body = Array.from({ length: 30 }, (_, i) => line(1 + i * 10, 10)).join('\n');
-  const answers = await Promise.all(Array.from({ length: 6 }, () => post(gateway, body)));
-  expect(answers.map(({ status }) => status).sort()).toEqual([200, 200, 200, 200, 503, 503]);
+  const answers = await Promise.all(Array.from({ length: 18 }, () => post(gateway, body)));
+  expect(answers.filter(({ status }) => status === 200)).toHaveLength(16);
+  expect(answers.filter(({ status }) => status === 503)).toHaveLength(2);
   const refused = answers.find(({ status }) => status === 503);
   expect([refused?.code, refused?.headers['retry-after']]).toEqual(['overloaded', '5']);
   expect(linesOf(await post(gateway, body)).at(-1).streams[0]).toMatchObject({

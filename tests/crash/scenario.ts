@@ -66,7 +66,8 @@ export interface Outcome {
 }
 
 const baseEnv = { PORT: '0', HOST: '127.0.0.1', ADMIN_KEY: adminKey, LOG_LEVEL: 'info' };
-const drainWithinMs = 120_000;
+/** A shard waits a minute for each worker that died over it. */
+const drainWithinMs = 240_000;
 const paceMs = 6;
 const workerPoints = /^(fold|assess|sequence)\./;
 const endsInRecord = ({ point }: Crash) => /^(assess|sequence)\./.test(point);

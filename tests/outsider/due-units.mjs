@@ -1,7 +1,6 @@
 // Lists the units that are due, as JSON: node due-units.mjs <address> <key> rest|graph
 // Written from README.md and the pages under /docs alone.
 const [base, key, way] = process.argv.slice(2);
-
 async function ask(path, question) {
   for (;;) {
     const answer = await fetch(new URL(path, base), {
@@ -16,7 +15,6 @@ async function ask(path, question) {
     await new Promise((done) => setTimeout(done, wait * 1000));
   }
 }
-
 const shown = (number, { status, reasons }) => ({ number, status, why: reasons[0]?.text });
 async function* overRest() {
   let cursor = '';
@@ -26,7 +24,6 @@ async function* overRest() {
     cursor = page.next && `&cursor=${encodeURIComponent(page.next)}`;
   } while (cursor);
 }
-
 const query = `query ($after: String) {
   bringIn(first: 2, after: $after, status: [overrun, in_window, unknown]) {
     nodes { status unit { number } reasons { text } } pageInfo { hasNextPage endCursor } } }`;
