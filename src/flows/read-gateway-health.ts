@@ -8,10 +8,12 @@ import {
   missing,
   type NumberRange,
 } from '../domain/usage/number-set.ts';
+import { ptoBeyondEngine } from '../domain/usage/pto-within-engine.ts';
 import { intakeBounds } from '../domain/usage/reading-intake.ts';
 import { Problem } from '../errors.ts';
 import type { GatewayState } from '../store/gateway.ts';
 import * as store from '../store/gateway-health.ts';
+import { metersOnUnit } from '../store/switch-watch.ts';
 import type { Tx } from '../store/tx.ts';
 
 const epochsShown = 10;
@@ -20,6 +22,8 @@ const rangesShown = 20;
 const gapsMost = 10_000;
 /** A backlog is worth a word when it is older than this. */
 const backlogPatienceMs = 300_000;
+/** PTO and engine hours are compared over so many days. */
+const daysCompared = 30;
 
 export interface EpochHealth {
   epoch: number;
@@ -115,6 +119,27 @@ function reasonsOf(
   return reasons;
 }
 
+/** PTO counters of the gateway that rose by more than the engine of its unit did. */
+async function ptoReasons(
+  tx: Tx,
+  fleetId: number,
+  { gatewayId, unit }: store.GatewayStanding,
+  nowMs: number,
+): Promise<GatewayReason[]> {
+  if (unit === null) return [];
+  const meters = await metersOnUnit(tx, fleetId, unit.unitId, gatewayId, nowMs, daysCompared);
+  const reasons: GatewayReason[] = [];
+  for (const pto of meters.filter((each) => each.meter === 'pto_hours')) {
+    for (const engine of meters.filter((each) => each.meter === 'engine_hours')) {
+      if (pto.counter === null) continue;
+      const afterDay = pto.afterDay > engine.afterDay ? pto.afterDay : engine.afterDay;
+      const found = ptoBeyondEngine(pto.days, engine.days, afterDay);
+      if (found) reasons.push({ code: 'pto_beyond_engine', counter: pto.counter, found });
+    }
+  }
+  return reasons;
+}
+
 /**
  * How a gateway is: when it was heard, against its own habit, its clock, where each of its streams
  * stands, and what waits. What is wrong comes first, in words. @throws Problem not_found
@@ -132,6 +157,7 @@ export async function readGatewayHealth(
   const onUnitSinceMs = standing.unit?.sinceMs ?? null;
   const contact = contactNow({ ...standing, onUnitSinceMs }, nowMs);
   const reasons = reasonsOf(standing, contact, counters, nowMs);
+  reasons.push(...(await ptoReasons(tx, fleetId, standing, nowMs)));
   for (const counter of counters) {
     const own = streams.filter((stream) => stream.counter === counter.counter);
     reasons.push(...counterReasons(counter, own));

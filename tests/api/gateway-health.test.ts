@@ -267,3 +267,28 @@ describe('where a gateway stands', () => {
     expect((await fleet.client.get('/v1/gateways/me')).status).toBe(403);
   });
 });
+
+test('PTO hours that rise by more than the engine hours of the unit are told', async () => {
+  const engine = { counter: 'engine', meter: 'engine_hours', resolution: 0.05 };
+  const { gateway, unitId } = await truckAtStart([ptoCounter, engine]);
+  const chassis = await fleet.asset('chassis');
+  await fleet.install(unitId, { assetId: chassis });
+  const days = (rise: number) =>
+    run(0, ...[5, 4, 3, 2, 1, 0].map((d, i): [number, number] => [startMs - d * dayMs, i * rise]));
+  await gateway.post([days(100), { ...days(120), counter: 'engine' }]);
+  await app.settle();
+  expect(await texts(gateway)).toEqual([]);
+  const after = (rise: number, from: number): [number, number][] =>
+    [1, 2, 3, 4].map((d) => [startMs + d * dayMs, from + d * rise]);
+  await app.goTo(startMs + 4 * dayMs);
+  await gateway.post([
+    { ...run(6, ...after(200, 500)) },
+    { ...run(6, ...after(120, 600)), counter: 'engine' },
+  ]);
+  await app.settle();
+  expect(await texts(gateway)).toEqual([
+    expect.stringMatching(
+      /^pto_hours rose by [\d.]+ h from .* the engine by [\d.]+ h only: one of/,
+    ),
+  ]);
+});

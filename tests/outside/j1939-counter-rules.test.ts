@@ -1,5 +1,6 @@
 import { expect, test } from 'vitest';
 import { type FoldRules, judge } from '../../src/domain/usage/fold-rules.ts';
+import { ptoBeyondEngine } from '../../src/domain/usage/pto-within-engine.ts';
 
 // What readings of hour counters must hold, by our own convention (no source), from the resolution
 // of 0.05 h a bit (public J1939 parameter lists) alone.
@@ -31,4 +32,24 @@ test('a fall is a reset or waits for a person, and never negative use', () => {
   for (let to = 0; to < 29_665; to += 7) {
     expect(after(29_665, to, 60 * minute)?.ticks ?? 0).toBeGreaterThanOrEqual(0);
   }
+});
+
+test('PTO hours are within engine hours by what they rise, whatever their totals', () => {
+  const days = ['2026-03-01', '2026-03-02', '2026-03-03', '2026-03-04'];
+  const use = (...hours: number[]) => hours.map((h, i) => [days[i], h * 3_600] as [string, number]);
+  const before = '2026-02-28';
+  expect(ptoBeyondEngine(use(3, 5, 2, 1), use(4, 6, 2, 1), before)).toBeNull();
+  expect(ptoBeyondEngine(use(3, 5, 2, 1), use(3, 5, 2, 1), before)).toBeNull();
+  // Within what steps and moments of reading explain.
+  expect(ptoBeyondEngine(use(3, 5.5, 2, 1), use(3, 5, 2, 1), before)).toBeNull();
+  expect(ptoBeyondEngine(use(3, 5.6, 2, 9), use(3, 5, 2, 1), before)).toEqual({
+    fromDay: '2026-03-01',
+    toDay: '2026-03-03',
+    ptoSeconds: 10.6 * 3_600,
+    engineSeconds: 36_000,
+  });
+  // The last day of either is not over, and what was before is another unit's.
+  expect(ptoBeyondEngine(use(3, 5, 2, 9), use(3, 5, 2, 1), before)).toBeNull();
+  expect(ptoBeyondEngine(use(9, 5, 2, 1), use(3, 5, 2, 1), '2026-03-01')).toBeNull();
+  expect(ptoBeyondEngine(use(3), use(), before)).toBeNull();
 });

@@ -1,6 +1,7 @@
 /** What is wrong with a gateway, in words for who looks after the trucks. Pure. */
 import type { ContactNow } from './gateway-contact.ts';
 import { localDay, localTime } from './local-day.ts';
+import type { PtoBeyondEngine } from './pto-within-engine.ts';
 import { type SwitchSuspect, suspectText } from './switch-suspect.ts';
 
 /** Everything that a gateway's health can say. */
@@ -8,6 +9,7 @@ export type GatewayReason =
   | { code: 'silent'; contact: ContactNow; lastPostAtMs: number | null; habitMs: number }
   | { code: 'clock_fast' | 'clock_behind'; offsetMs: number }
   | { code: 'switch_suspect'; suspect: SwitchSuspect }
+  | { code: 'pto_beyond_engine'; counter: string; found: PtoBeyondEngine }
   | { code: 'numbers_missing'; counter: string; numbers: number; from: number; to: number }
   | { code: 'conflict' | 'set_aside'; counter: string; count: number }
   | { code: 'refused'; counter: string; count: number; atMs: number }
@@ -52,6 +54,15 @@ export function gatewayReasonText(reason: GatewayReason, nowMs: number, zone: st
       return `Its clock was ${stretchText(-reason.offsetMs)} behind when it last said so.`;
     case 'switch_suspect':
       return suspectText(reason.suspect);
+    case 'pto_beyond_engine': {
+      const { fromDay, toDay, ptoSeconds, engineSeconds } = reason.found;
+      const [pto, engine] = [ptoSeconds, engineSeconds].map((s) => (s / 3_600).toFixed(1));
+      const when = fromDay === toDay ? `on ${fromDay}` : `from ${fromDay} to ${toDay}`;
+      return (
+        `${reason.counter} rose by ${pto} h ${when}, the engine by ${engine} h only: one of the ` +
+        'two counts wrongly.'
+      );
+    }
     case 'numbers_missing': {
       const { counter, numbers, from, to } = reason;
       const readings = many(numbers, 'reading is', 'readings are');
