@@ -213,7 +213,9 @@ export async function linesWithContact(
           join liftwright.install ai on ai.fleet_id = gi.fleet_id and ai.unit_id = gi.unit_id
           where gi.fleet_id = c.fleet_id and gi.gateway_id = c.gateway_id
             and gi.during @> to_timestamp($3::float8 / 1000)
-            and ai.asset_id = m.asset_id and ai.during @> to_timestamp($3::float8 / 1000))
+            and ai.asset_id = $2 and ai.during @> to_timestamp($3::float8 / 1000)
+          -- Looked up for each counter: without statistics it was planned over all installs.
+          offset 0)
       left join liftwright.gateway_contact g
         on g.fleet_id = c.fleet_id and g.gateway_id = c.gateway_id
       where m.fleet_id = $1 and m.asset_id = $2
