@@ -2,7 +2,6 @@ import type { Cause } from '../domain/events/cause.ts';
 import { localDay } from '../domain/usage/local-day.ts';
 import { formatGrains, type Meter, parseGrains } from '../domain/usage/meter.ts';
 import { Problem } from '../errors.ts';
-import { findAsset } from '../store/asset.ts';
 import { findHandReading } from '../store/hand-reading.ts';
 import { lockInstalls, unitsOfAssets } from '../store/install.ts';
 import type { Tx } from '../store/tx.ts';
@@ -21,6 +20,7 @@ import { dropUseUntil } from '../store/use-until.ts';
 import { zoneOfAsset } from './asset-zone.ts';
 import { meterOfAsset } from './hand-reading.ts';
 import { earliestMs } from './keep-fleet.ts';
+import { mustFindAsset } from './must-find.ts';
 import type { Recorder } from './record-upkeep.ts';
 import type { Work } from './work.ts';
 
@@ -201,8 +201,6 @@ export async function readUsageEntries(
   after: [entryId: number] | null,
   limit: number,
 ): Promise<ListedEntry[]> {
-  if (!(await findAsset(tx, fleetId, filter.assetId, filter.nowMs))) {
-    throw new Problem('not_found', 'There is no such asset in this fleet.');
-  }
+  await mustFindAsset(tx, fleetId, filter.assetId, filter.nowMs);
   return listUsageEntries(tx, fleetId, filter, after, limit);
 }

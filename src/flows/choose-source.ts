@@ -1,6 +1,6 @@
 import { v7 as uuid } from 'uuid';
 import type { Cause } from '../domain/events/cause.ts';
-import { instantText } from '../domain/instant.ts';
+import { instantText, instantTextOrNull } from '../domain/instant.ts';
 import { sharedPeriod } from '../domain/usage/link-sources.ts';
 import { Problem } from '../errors.ts';
 import { countersOf } from '../store/counter.ts';
@@ -115,7 +115,7 @@ export async function chooseSource(
       meter,
       source: input.source,
       from: instantText(fromMs),
-      to: toMs === null ? null : instantText(toMs),
+      to: instantTextOrNull(toMs),
     },
     personal: { name, reason, by: by.name },
     occurredAtMs: fromMs,

@@ -1,6 +1,6 @@
 import { v7 as uuid } from 'uuid';
 import type { Cause } from '../domain/events/cause.ts';
-import { instantText } from '../domain/instant.ts';
+import { instantText, instantTextOrNull } from '../domain/instant.ts';
 import { firstDifference, type Period } from '../domain/usage/link-sources.ts';
 import type { AssetKind } from '../domain/usage/meter.ts';
 import { Problem } from '../errors.ts';
@@ -62,7 +62,7 @@ const showState = (row: InstallRow | null) =>
   row && {
     unitId: row.unitId,
     from: instantText(row.during.fromMs),
-    to: row.during.toMs === null ? null : instantText(row.during.toMs),
+    to: instantTextOrNull(row.during.toMs),
   };
 
 const types: Record<CorrectionRow['kind'], string> = {

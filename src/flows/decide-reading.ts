@@ -1,8 +1,7 @@
 import { v7 as uuid } from 'uuid';
-import { builtInMeter, formatGrains } from '../domain/usage/meter.ts';
+import { dimensionOf, formatGrains } from '../domain/usage/meter.ts';
 import { Problem } from '../errors.ts';
 import { lockLine } from '../store/counter.ts';
-import { findGateway } from '../store/gateway.ts';
 import {
   conflictsAt,
   decideConflict,
@@ -14,6 +13,7 @@ import {
   markLineFromPosition,
   type ReadingDecisionRow,
 } from '../store/reading-decision.ts';
+import { mustFindGateway } from './must-find.ts';
 import type { Recorder } from './record-upkeep.ts';
 import type { Work } from './work.ts';
 
@@ -104,9 +104,7 @@ export async function decideReading(
   input: NewDecision,
 ): Promise<ListedDecision> {
   const { tx, fleetId, nowMs } = work;
-  if (!(await findGateway(tx, fleetId, gatewayId))) {
-    throw new Problem('not_found', 'There is no such gateway in this fleet.');
-  }
+  await mustFindGateway(tx, fleetId, gatewayId);
   const { counter, epoch, seq, decision } = input;
   const stream = await findStream(tx, fleetId, gatewayId, { counter, epoch });
   if (!stream) throw new Problem('not_found', 'The gateway has no such counter in that epoch.');
@@ -135,7 +133,7 @@ export async function decideReading(
     recordedAtMs: nowMs,
   };
   await insertDecision(tx, row);
-  const unit = builtInMeter(meter)?.dimension ?? 'cycles';
+  const unit = dimensionOf(meter);
   const { decisionId, raw, against, grains } = row;
   const amount = grains === null ? null : formatGrains(grains, unit);
   work.record({

@@ -21,11 +21,11 @@ import {
   type StreamRow,
   streamsOfCounters,
 } from '../store/counter.ts';
-import { findGateway } from '../store/gateway.ts';
 import { installsOf, lockInstalls } from '../store/install.ts';
 import type { Tx } from '../store/tx.ts';
 import { checkJoin } from './join-controller.ts';
 import { linkMeterSources } from './link-meter-sources.ts';
+import { mustFindGateway } from './must-find.ts';
 import type { Work } from './work.ts';
 
 export interface CounterDeclaration {
@@ -167,9 +167,7 @@ export async function declareCounters(
   trusted: boolean,
 ): Promise<ShownCounter[]> {
   const { tx, fleetId, nowMs } = work;
-  if (!(await findGateway(tx, fleetId, gatewayId))) {
-    throw new Problem('not_found', 'There is no such gateway in this fleet.');
-  }
+  await mustFindGateway(tx, fleetId, gatewayId);
   // Before any line is held: whoever changes installs takes them in this order.
   await lockInstalls(tx, fleetId);
   const known = await countersOf(tx, fleetId, [gatewayId]);

@@ -1,7 +1,6 @@
 import type { Cause } from '../domain/events/cause.ts';
 import { instantText } from '../domain/instant.ts';
 import { Problem } from '../errors.ts';
-import { findAsset } from '../store/asset.ts';
 import {
   endLastYard,
   lastYard,
@@ -12,19 +11,16 @@ import {
   updateYard,
   type YardRole,
 } from '../store/edit.ts';
-import { findGateway } from '../store/gateway.ts';
 import { installsOnUnits } from '../store/install.ts';
 import { findPattern } from '../store/lift-pattern.ts';
-import { findUnit, insertUnitYard } from '../store/unit.ts';
+import { insertUnitYard } from '../store/unit.ts';
 import { markUnits } from '../store/unit-mark.ts';
 import { findYard } from '../store/yard.ts';
 import { earliestMs } from './keep-fleet.ts';
 import { linkMeterSources } from './link-meter-sources.ts';
+import { absent, mustFindAsset, mustFindGateway, mustFindUnit } from './must-find.ts';
 import type { Recorder } from './record-upkeep.ts';
 import type { Work } from './work.ts';
-
-const absent = (what: string) =>
-  new Problem('not_found', `There is no such ${what} in this fleet.`);
 
 type Changes = Record<string, { from: unknown; to: unknown }>;
 
@@ -117,8 +113,7 @@ export async function editUnit(
   { atMs, ...set }: UnitEdit,
 ): Promise<void> {
   const { tx, fleetId, nowMs } = work;
-  const before = await findUnit(tx, fleetId, unitId, nowMs);
-  if (!before) throw absent('unit');
+  const before = await mustFindUnit(tx, fleetId, unitId, nowMs);
   if (atMs < earliestMs || atMs > nowMs) {
     throw new Problem('time_invalid', 'A unit is moved at a time of the past, from 2000 on.');
   }
@@ -171,8 +166,7 @@ export async function editAsset(
   set: AssetEdit,
 ): Promise<void> {
   const { tx, fleetId, nowMs } = work;
-  const before = await findAsset(tx, fleetId, assetId, nowMs);
-  if (!before) throw absent('asset');
+  const before = await mustFindAsset(tx, fleetId, assetId, nowMs);
   const { serial, note } = set;
   const all = { serial, note, ...(await patternFor(work, before, set)) };
   const changes = differences(before, all);
@@ -193,8 +187,7 @@ export async function editGateway(
   set: { serial?: string | undefined; note?: string | null | undefined },
 ): Promise<void> {
   const { tx, fleetId } = work;
-  const before = await findGateway(tx, fleetId, gatewayId);
-  if (!before) throw absent('gateway');
+  const before = await mustFindGateway(tx, fleetId, gatewayId);
   const changes = differences(before, set);
   if (Object.keys(changes).length === 0) return;
   await updateGateway(tx, fleetId, gatewayId, set);

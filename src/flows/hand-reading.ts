@@ -5,7 +5,6 @@ import { shardOf } from '../domain/shard.ts';
 import { type DialFault, dialFault, parseDial, usualStep } from '../domain/usage/hand-reading.ts';
 import { builtInMeter, formatGrains, type Meter, minMsPerTick } from '../domain/usage/meter.ts';
 import { Problem } from '../errors.ts';
-import { findAsset } from '../store/asset.ts';
 import { insertLine } from '../store/counter.ts';
 import {
   dialAround,
@@ -23,6 +22,7 @@ import {
 import { lockInstalls } from '../store/install.ts';
 import { earliestMs } from './keep-fleet.ts';
 import { linkMeterSources } from './link-meter-sources.ts';
+import { mustFindAsset } from './must-find.ts';
 import type { Recorder } from './record-upkeep.ts';
 import type { Work } from './work.ts';
 
@@ -42,8 +42,7 @@ export interface NewHandReading {
  * @throws Problem not_found, meter_unknown, meter_not_counted
  */
 export async function meterOfAsset(work: Work, assetId: string, name: string): Promise<Meter> {
-  const asset = await findAsset(work.tx, work.fleetId, assetId, work.nowMs);
-  if (!asset) throw new Problem('not_found', 'There is no such asset in this fleet.');
+  const asset = await mustFindAsset(work.tx, work.fleetId, assetId, work.nowMs);
   const meter = builtInMeter(name);
   if (!meter) throw new Problem('meter_unknown', `There is no meter "${name.slice(0, 40)}".`);
   if (meter.assetKind !== asset.kind) {

@@ -5,17 +5,13 @@ import { type AssetKind, builtInMeters } from '../domain/usage/meter.ts';
 import { Problem } from '../errors.ts';
 import { revokeOlderKeys } from '../store/api-key.ts';
 import { type AssetOnUnit, findAsset, insertAsset } from '../store/asset.ts';
-import {
-  findGateway,
-  type GatewayRow,
-  type GatewayWithContact,
-  insertGateway,
-} from '../store/gateway.ts';
+import { type GatewayRow, type GatewayWithContact, insertGateway } from '../store/gateway.ts';
 import { findPattern, insertPattern, type LiftPatternRow } from '../store/lift-pattern.ts';
 import { findUnit, insertUnit, insertUnitYard, type UnitWithYards } from '../store/unit.ts';
 import { markUnits } from '../store/unit-mark.ts';
 import { findYard, insertYard, type YardRow } from '../store/yard.ts';
 import { createKey } from './keys.ts';
+import { mustFindGateway } from './must-find.ts';
 import type { Work } from './work.ts';
 
 /** 2000-01-01: nothing of a fleet is dated before it. */
@@ -209,8 +205,7 @@ export async function replaceGatewayKey(
   gatewayId: string,
 ): Promise<{ row: GatewayWithContact; secret: string }> {
   const { tx, fleetId, nowMs } = work;
-  const row = await findGateway(tx, fleetId, gatewayId);
-  if (!row) throw new Problem('not_found', 'There is no such gateway in this fleet.');
+  const row = await mustFindGateway(tx, fleetId, gatewayId);
   await revokeOlderKeys(tx, fleetId, gatewayId, 1, nowMs);
   const name = `gateway ${row.serial}`;
   const key = await createKey(work, { role: 'gateway', name, gatewayId });

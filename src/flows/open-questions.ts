@@ -1,5 +1,3 @@
-import { Problem } from '../errors.ts';
-import { findGateway } from '../store/gateway.ts';
 import {
   type ConflictKey,
   type ConflictQuestion,
@@ -11,6 +9,7 @@ import {
   listDecisions,
 } from '../store/reading-decision.ts';
 import type { Tx } from '../store/tx.ts';
+import { mustFindGateway } from './must-find.ts';
 
 export type OpenQuestion =
   | { kind: 'conflict'; question: ConflictQuestion }
@@ -28,11 +27,6 @@ export function keyOfQuestion(open: OpenQuestion): QuestionKey {
   return [1, lineId, ordinal, seq, 0];
 }
 
-async function mustKnow(tx: Tx, fleetId: number, gatewayId: string): Promise<void> {
-  if (await findGateway(tx, fleetId, gatewayId)) return;
-  throw new Problem('not_found', 'There is no such gateway in this fleet.');
-}
-
 /** What of a gateway's readings waits for a person. @throws Problem not_found */
 export async function readOpenQuestions(
   tx: Tx,
@@ -41,7 +35,7 @@ export async function readOpenQuestions(
   after: QuestionKey | null,
   limit: number,
 ): Promise<OpenQuestion[]> {
-  await mustKnow(tx, fleetId, gatewayId);
+  await mustFindGateway(tx, fleetId, gatewayId);
   const [kind, ...rest] = after ?? [0, -1, -1, 0, 0];
   const found: OpenQuestion[] = [];
   if (kind === 0) {
@@ -68,6 +62,6 @@ export async function readDecisions(
   after: [decisionId: string] | null,
   limit: number,
 ): Promise<ListedDecision[]> {
-  await mustKnow(tx, fleetId, gatewayId);
+  await mustFindGateway(tx, fleetId, gatewayId);
   return listDecisions(tx, fleetId, gatewayId, after, limit);
 }

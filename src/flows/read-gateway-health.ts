@@ -10,11 +10,11 @@ import {
 } from '../domain/usage/number-set.ts';
 import { ptoBeyondEngine } from '../domain/usage/pto-within-engine.ts';
 import { intakeBounds } from '../domain/usage/reading-intake.ts';
-import { Problem } from '../errors.ts';
 import type { GatewayState } from '../store/gateway.ts';
 import * as store from '../store/gateway-health.ts';
 import { metersOnUnit } from '../store/switch-watch.ts';
 import type { Tx } from '../store/tx.ts';
+import { absent } from './must-find.ts';
 
 const epochsShown = 10;
 const rangesShown = 20;
@@ -151,7 +151,7 @@ export async function readGatewayHealth(
   nowMs: number,
 ): Promise<GatewayHealth> {
   const standing = await store.gatewayStanding(tx, fleetId, gatewayId, nowMs);
-  if (!standing) throw new Problem('not_found', 'There is no such gateway in this fleet.');
+  if (!standing) throw absent('gateway');
   const counters = await store.countersHealth(tx, fleetId, gatewayId);
   const streams = await store.streamsHealth(tx, fleetId, gatewayId, epochsShown);
   const onUnitSinceMs = standing.unit?.sinceMs ?? null;

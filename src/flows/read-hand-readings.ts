@@ -1,11 +1,10 @@
 import { verdictsInForce } from '../domain/usage/segment.ts';
-import { Problem } from '../errors.ts';
-import { findAsset } from '../store/asset.ts';
 import { verdictSegments } from '../store/fold-segment.ts';
 import { type HandReadingRow, listHandReadings } from '../store/hand-reading.ts';
 import { sourcesOfAssets } from '../store/meter-source.ts';
 import type { Tx } from '../store/tx.ts';
 import { checkAgainstLedger, type LedgerCheck } from './check-ledger.ts';
+import { mustFindAsset } from './must-find.ts';
 
 export interface ShownHandReading extends HandReadingRow {
   /** Readings by hand are what counts for the meter at that time. */
@@ -54,9 +53,7 @@ export async function readHandReadings(
   after: [readingId: string] | null,
   limit: number,
 ): Promise<ShownHandReading[]> {
-  if (!(await findAsset(tx, fleetId, filter.assetId, filter.nowMs))) {
-    throw new Problem('not_found', 'There is no such asset in this fleet.');
-  }
+  await mustFindAsset(tx, fleetId, filter.assetId, filter.nowMs);
   const rows = await listHandReadings(tx, fleetId, filter, after, limit);
   return showHandReadings(tx, fleetId, rows, filter.nowMs);
 }

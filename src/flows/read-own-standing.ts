@@ -1,9 +1,8 @@
 import { contiguous, highest, missing, type NumberRange } from '../domain/usage/number-set.ts';
-import { Problem } from '../errors.ts';
-import { findGateway } from '../store/gateway.ts';
 import { streamsHealth } from '../store/gateway-health.ts';
 import type { Tx } from '../store/tx.ts';
 import { type CounterDeclaration, shownCounters } from './declare-counters.ts';
+import { mustFindGateway } from './must-find.ts';
 
 const epochsShown = 20;
 const missingShown = 100;
@@ -34,8 +33,7 @@ export async function readOwnStanding(
   fleetId: number,
   gatewayId: string,
 ): Promise<OwnStanding> {
-  const row = await findGateway(tx, fleetId, gatewayId);
-  if (!row) throw new Problem('not_found', 'There is no such gateway in this fleet.');
+  const row = await mustFindGateway(tx, fleetId, gatewayId);
   const streams = await streamsHealth(tx, fleetId, gatewayId, epochsShown);
   const counters = (await shownCounters(tx, fleetId, gatewayId)).map(({ epochs, ...declared }) => ({
     ...declared,

@@ -1,11 +1,11 @@
 import { type Period, sharedPeriod } from '../domain/usage/link-sources.ts';
 import { Problem } from '../errors.ts';
-import { findAsset } from '../store/asset.ts';
 import { countersOfLines } from '../store/counter.ts';
 import { listChoices, type SourceChoiceRow } from '../store/meter-source.ts';
 import type { Tx } from '../store/tx.ts';
 import { type AssetSources, workOutSources } from './link-meter-sources.ts';
 import { lineUseBetween } from './look-up-use.ts';
+import { mustFindAsset } from './must-find.ts';
 
 const dayMs = 86_400_000;
 const daysDefault = 30;
@@ -149,9 +149,7 @@ export async function readSources(
   range: { fromMs?: number | undefined; toMs?: number | undefined; meter?: string | undefined },
   nowMs: number,
 ): Promise<ShownSources> {
-  if (!(await findAsset(tx, fleetId, assetId, nowMs))) {
-    throw new Problem('not_found', 'There is no such asset in this fleet.');
-  }
+  await mustFindAsset(tx, fleetId, assetId, nowMs);
   const asked = { ...boundPeriod(range, nowMs), meter: range.meter };
   const [found] = await workOutSources(tx, fleetId, [assetId]);
   const choices = await listChoices(tx, fleetId, assetId, choicesMost);

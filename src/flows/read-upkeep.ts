@@ -1,9 +1,8 @@
 import type { TaskRule } from '../domain/upkeep/task-rule.ts';
-import { Problem } from '../errors.ts';
 import { assetsOnUnit } from '../store/install.ts';
 import type { Tx } from '../store/tx.ts';
-import { findUnit } from '../store/unit.ts';
 import { type UpkeepState, upkeepOfUnit } from '../store/upkeep.ts';
+import { mustFindUnit } from './must-find.ts';
 import { patternOf } from './parsed-pattern.ts';
 
 /** The assessed tasks of a unit with their rules, in the order of the patterns. @throws Problem */
@@ -13,9 +12,7 @@ export async function readUnitTasks(
   unitId: string,
   nowMs: number,
 ): Promise<{ state: UpkeepState; rule: TaskRule | null }[]> {
-  if (!(await findUnit(tx, fleetId, unitId, nowMs))) {
-    throw new Problem('not_found', 'There is no such unit in this fleet.');
-  }
+  await mustFindUnit(tx, fleetId, unitId, nowMs);
   const rules = new Map<string, { rule: TaskRule; order: number }>();
   for (const asset of await assetsOnUnit(tx, fleetId, unitId, nowMs)) {
     const pattern = await patternOf(tx, fleetId, asset);

@@ -1,14 +1,15 @@
 import { instantText } from '../domain/instant.ts';
 import { dayOf, ordinalOf } from '../domain/upkeep/calendar.ts';
 import { localDay } from '../domain/usage/local-day.ts';
-import { builtInMeter, type Dimension, formatGrains } from '../domain/usage/meter.ts';
+import { type Dimension, dimensionOf, formatGrains } from '../domain/usage/meter.ts';
 import { Problem } from '../errors.ts';
-import { type AssetOnUnit, findAsset } from '../store/asset.ts';
+import type { AssetOnUnit } from '../store/asset.ts';
 import { assetsOnUnit } from '../store/install.ts';
 import { startsOfAssets } from '../store/meter-start.ts';
 import type { Tx } from '../store/tx.ts';
-import { findUnit, homeYards } from '../store/unit.ts';
 import { usageDays, usageTotals } from '../store/usage.ts';
+import { homeYardAt } from './asset-zone.ts';
+import { mustFindAsset, mustFindUnit } from './must-find.ts';
 
 export interface UsageRange {
   from?: string | undefined;
@@ -60,7 +61,7 @@ export function shownUse(
   return rows
     .filter((row) => row.day === null && (meter === undefined || row.meter === meter))
     .map((total) => {
-      const unit = builtInMeter(total.meter)?.dimension ?? 'cycles';
+      const unit = dimensionOf(total.meter);
       const shown = (grains: number) => formatGrains(grains, unit);
       const days = rows.flatMap(({ meter: of, day, grains, adjusted }) => {
         if (of !== total.meter || day === null) return [];
@@ -94,7 +95,7 @@ async function usageOf(
   const startingValues = starts
     .filter((start) => meter === undefined || start.meter === meter)
     .map((start) => {
-      const unit = builtInMeter(start.meter)?.dimension ?? 'cycles';
+      const unit = dimensionOf(start.meter);
       const value = formatGrains(start.grains, unit);
       return { meter: start.meter, unit, value, at: instantText(start.atMs) };
     });
@@ -110,17 +111,10 @@ export async function readAssetUsage(
   range: UsageRange,
   nowMs: number,
 ): Promise<ShownUsage> {
-  const asset = await findAsset(tx, fleetId, assetId, nowMs);
-  if (!asset) throw new Problem('not_found', 'There is no such asset in this fleet.');
+  const asset = await mustFindAsset(tx, fleetId, assetId, nowMs);
   const yard = asset.unitId ? await homeYardAt(tx, fleetId, asset.unitId, nowMs) : null;
   const today = localDay(nowMs, yard?.timeZone ?? 'UTC');
   return usageOf(tx, fleetId, asset, boundUsageRange(range, today), range.meter);
-}
-
-/** The home yard at an instant: its calendar is the unit's. */
-async function homeYardAt(tx: Tx, fleetId: number, unitId: string, atMs: number) {
-  const rows = (await homeYards(tx, fleetId, [unitId])).get(unitId) ?? [];
-  return rows.findLast((row) => row.fromMs <= atMs) ?? rows[0] ?? null;
 }
 
 /** Use of every asset that is on a unit now. @throws Problem not_found, query_invalid */
@@ -131,9 +125,7 @@ export async function readUnitUsage(
   range: UsageRange,
   nowMs: number,
 ): Promise<ShownUsage[]> {
-  if (!(await findUnit(tx, fleetId, unitId, nowMs))) {
-    throw new Problem('not_found', 'There is no such unit in this fleet.');
-  }
+  await mustFindUnit(tx, fleetId, unitId, nowMs);
   const yard = await homeYardAt(tx, fleetId, unitId, nowMs);
   const days = boundUsageRange(range, localDay(nowMs, yard?.timeZone ?? 'UTC'));
   const shown: ShownUsage[] = [];

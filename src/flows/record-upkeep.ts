@@ -5,7 +5,6 @@ import type { TaskRule } from '../domain/upkeep/task-rule.ts';
 import { builtInMeter, parseGrains } from '../domain/usage/meter.ts';
 import { Problem } from '../errors.ts';
 import { assetsOnUnit } from '../store/install.ts';
-import { findUnit } from '../store/unit.ts';
 import { markUnits } from '../store/unit-mark.ts';
 import {
   endDeferrals,
@@ -17,6 +16,7 @@ import {
   voidDone,
 } from '../store/upkeep.ts';
 import { earliestMs } from './keep-fleet.ts';
+import { mustFindUnit } from './must-find.ts';
 import { patternOf } from './parsed-pattern.ts';
 import type { Work } from './work.ts';
 
@@ -35,9 +35,7 @@ async function assetWithTask(
   assetId: string | null,
 ): Promise<{ assetId: string; rule: TaskRule }> {
   const { tx, fleetId, nowMs } = work;
-  if (!(await findUnit(tx, fleetId, unitId, nowMs))) {
-    throw new Problem('not_found', 'There is no such unit in this fleet.');
-  }
+  await mustFindUnit(tx, fleetId, unitId, nowMs);
   const found: { assetId: string; rule: TaskRule }[] = [];
   for (const asset of await assetsOnUnit(tx, fleetId, unitId, nowMs)) {
     if (assetId !== null && asset.assetId !== assetId) continue;

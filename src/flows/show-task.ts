@@ -1,4 +1,4 @@
-import { instantText } from '../domain/instant.ts';
+import { instantText, instantTextOrNull } from '../domain/instant.ts';
 import type { LevelAssessment, MeasureAssessment } from '../domain/upkeep/assess-task.ts';
 import { dayOf } from '../domain/upkeep/calendar.ts';
 import type { TaskRule } from '../domain/upkeep/task-rule.ts';
@@ -29,7 +29,7 @@ function showMeasure(m: MeasureAssessment) {
     used: figure(m.used),
     most: figure(m.most),
     known: m.known,
-    silentSince: m.silentSinceMs === null ? null : instantText(m.silentSinceMs),
+    silentSince: instantTextOrNull(m.silentSinceMs),
     opens: level(m.opens),
     full: level(m.full),
     limit: level(m.limit),

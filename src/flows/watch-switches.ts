@@ -1,4 +1,4 @@
-import { builtInMeter, grainsPerUnit } from '../domain/usage/meter.ts';
+import { dimensionOf, grainsPerUnit } from '../domain/usage/meter.ts';
 import { type SwitchSuspect, suspectText } from '../domain/usage/switch-suspect.ts';
 import {
   countGrains,
@@ -15,8 +15,8 @@ const daysLooked = 365;
 
 /** The days on which both meters were counted, oldest first; days without use are left out. */
 function pairDays(watched: MeterOnUnit, witness: MeterOnUnit): WatchedDay[] {
-  const counts = countGrains[builtInMeter(watched.meter)?.dimension ?? 'cycles'];
-  const units = grainsPerUnit[builtInMeter(witness.meter)?.dimension ?? 'cycles'];
+  const counts = countGrains[dimensionOf(watched.meter)];
+  const units = grainsPerUnit[dimensionOf(witness.meter)];
   const afterDay = watched.afterDay > witness.afterDay ? watched.afterDay : witness.afterDay;
   const counted = new Map(watched.days);
   const seen = new Map(witness.days);

@@ -1,4 +1,4 @@
-import { and, asc, eq, sql } from 'drizzle-orm';
+import { and, asc, eq, type SQL, sql } from 'drizzle-orm';
 import { counter, foldLine, stream } from '../../db/schema/index.ts';
 import { builder, type Tx } from './tx.ts';
 
@@ -25,41 +25,32 @@ const lineOfCounter = and(
   eq(foldLine.lineId, counter.lineId),
 );
 
-export async function countersOf(
+/** Counters with their lines, in order of declaration. */
+async function countersWhere(tx: Tx, fleetId: number, which: SQL): Promise<CounterRow[]> {
+  return builder(tx)
+    .select(counterWithLine)
+    .from(counter)
+    .innerJoin(foldLine, lineOfCounter)
+    .where(and(eq(counter.fleetId, fleetId), which))
+    .orderBy(asc(counter.counterId));
+}
+
+export function countersOf(
   tx: Tx,
   fleetId: number,
   gatewayIds: readonly string[],
 ): Promise<CounterRow[]> {
-  return builder(tx)
-    .select(counterWithLine)
-    .from(counter)
-    .innerJoin(foldLine, lineOfCounter)
-    .where(
-      and(
-        eq(counter.fleetId, fleetId),
-        sql`${counter.gatewayId} = any (${sql.param([...gatewayIds])}::uuid[])`,
-      ),
-    )
-    .orderBy(asc(counter.counterId));
+  const ids = sql.param([...gatewayIds]);
+  return countersWhere(tx, fleetId, sql`${counter.gatewayId} = any (${ids}::uuid[])`);
 }
 
-/** The counters of lines, in order of declaration. */
-export async function countersOfLines(
+export function countersOfLines(
   tx: Tx,
   fleetId: number,
   lineIds: readonly number[],
 ): Promise<CounterRow[]> {
-  return builder(tx)
-    .select(counterWithLine)
-    .from(counter)
-    .innerJoin(foldLine, lineOfCounter)
-    .where(
-      and(
-        eq(counter.fleetId, fleetId),
-        sql`${counter.lineId} = any (${sql.param([...lineIds])}::bigint[])`,
-      ),
-    )
-    .orderBy(asc(counter.counterId));
+  const ids = sql.param([...lineIds]);
+  return countersWhere(tx, fleetId, sql`${counter.lineId} = any (${ids}::bigint[])`);
 }
 
 export async function streamsOfCounters(

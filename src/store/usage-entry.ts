@@ -1,4 +1,4 @@
-import { and, asc, eq, gt, sql } from 'drizzle-orm';
+import { and, asc, eq, gt, type SQL, sql } from 'drizzle-orm';
 import { usageEntry } from '../../db/schema/index.ts';
 import { builder, type Tx } from './tx.ts';
 
@@ -12,30 +12,20 @@ export async function insertAdjustment(
   return rows[0] as UsageEntryRow;
 }
 
-export async function findUsageEntry(
-  tx: Tx,
-  fleetId: number,
-  entryId: number,
-): Promise<UsageEntryRow | null> {
+async function entryWhere(tx: Tx, fleetId: number, which: SQL): Promise<UsageEntryRow | null> {
   const rows = await builder(tx)
     .select()
     .from(usageEntry)
-    .where(and(eq(usageEntry.fleetId, fleetId), eq(usageEntry.entryId, entryId)));
+    .where(and(eq(usageEntry.fleetId, fleetId), which));
   return rows[0] ?? null;
 }
 
+export const findUsageEntry = (tx: Tx, fleetId: number, entryId: number) =>
+  entryWhere(tx, fleetId, eq(usageEntry.entryId, entryId));
+
 /** The entry that takes this one back. */
-export async function withdrawalOf(
-  tx: Tx,
-  fleetId: number,
-  entryId: number,
-): Promise<UsageEntryRow | null> {
-  const rows = await builder(tx)
-    .select()
-    .from(usageEntry)
-    .where(and(eq(usageEntry.fleetId, fleetId), eq(usageEntry.withdraws, entryId)));
-  return rows[0] ?? null;
-}
+export const withdrawalOf = (tx: Tx, fleetId: number, entryId: number) =>
+  entryWhere(tx, fleetId, eq(usageEntry.withdraws, entryId));
 
 export interface ListedEntry extends UsageEntryRow {
   withdrawnBy: number | null;

@@ -59,6 +59,11 @@ export function builtInMeter(name: string): Meter | undefined {
   return byName.get(name);
 }
 
+/** What a meter counts in; one that a fleet added counts cycles. */
+export function dimensionOf(meter: string): Dimension {
+  return byName.get(meter)?.dimension ?? 'cycles';
+}
+
 /**
  * Grains as the number that is shown and sent: 180 grains of an hour meter are 0.05. Six decimals,
  * so that every number of grains below 10^12 has a figure of its own and `parseGrains` gives it

@@ -1,5 +1,5 @@
 /** A counter that stands still while its unit works, as it is kept and told. */
-import { builtInMeter, type Dimension, grainsPerUnit } from './meter.ts';
+import { type Dimension, dimensionOf, grainsPerUnit } from './meter.ts';
 import { countGrains } from './switch-watch.ts';
 
 export interface SwitchSuspect {
@@ -23,7 +23,6 @@ const shown: Record<Dimension, (counts: number) => string> = {
   km: (counts) => `${counts} km`,
 };
 const countsPerHour = grainsPerUnit.hours / countGrains.hours;
-const dimensionOf = (meter: string) => builtInMeter(meter)?.dimension ?? 'cycles';
 const tenths = (use: number) => Number(use.toFixed(1));
 
 /** What is suspect about it, in one sentence. */

@@ -1,10 +1,10 @@
 import type { FastifyInstance } from 'fastify';
 import { z } from 'zod';
 import { instantText } from '../../domain/instant.ts';
-import { Problem } from '../../errors.ts';
 import { editAsset } from '../../flows/edit-fleet.ts';
 import { addAsset } from '../../flows/keep-fleet.ts';
-import { type AssetOnUnit, findAsset, listAssets } from '../../store/asset.ts';
+import { mustFindAsset } from '../../flows/must-find.ts';
+import { type AssetOnUnit, listAssets } from '../../store/asset.ts';
 import { lockThing } from '../../store/edit.ts';
 import { editRoutes } from '../edit-routes.ts';
 import { recorder } from '../recorder.ts';
@@ -62,8 +62,7 @@ export async function assetRoutes(app: FastifyInstance, deps: RouteDeps): Promis
     answer: asset,
     read: async (tx, req) => {
       const { fleetId } = req.caller;
-      const row = await findAsset(tx, fleetId, req.params.assetId, deps.clock.nowMs());
-      if (!row) throw new Problem('not_found', 'There is no such asset in this fleet.');
+      const row = await mustFindAsset(tx, fleetId, req.params.assetId, deps.clock.nowMs());
       return show(row);
     },
     lock: (tx, req) => lockThing(tx, req.caller.fleetId, 'asset', req.params.assetId),

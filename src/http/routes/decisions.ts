@@ -1,7 +1,7 @@
 import type { FastifyInstance } from 'fastify';
 import { z } from 'zod';
 import { instantText } from '../../domain/instant.ts';
-import { builtInMeter, formatGrains } from '../../domain/usage/meter.ts';
+import { dimensionOf, formatGrains } from '../../domain/usage/meter.ts';
 import { decideReading } from '../../flows/decide-reading.ts';
 import {
   keyOfQuestion,
@@ -16,11 +16,9 @@ import type { RouteDeps } from '../route-deps.ts';
 import { id, toMs } from '../schemas/common.ts';
 import * as s from '../schemas/decision.ts';
 
-const unitOf = (meter: string) => builtInMeter(meter)?.dimension ?? 'cycles';
-
 function showQuestion(open: OpenQuestion) {
   const { counter, epoch, seq, meter, atMs, raw } = open.question;
-  const unit = unitOf(meter);
+  const unit = dimensionOf(meter);
   const shown = { kind: open.kind, counter, epoch, seq, meter, unit, at: instantText(atMs), raw };
   if (open.kind === 'conflict') {
     const { first } = open.question;
@@ -39,7 +37,7 @@ function showQuestion(open: OpenQuestion) {
 
 function showDecision(row: ListedDecision) {
   const { decisionId, counter, epoch, seq, meter, subject, decision, raw, against } = row;
-  const unit = unitOf(meter);
+  const unit = dimensionOf(meter);
   return {
     ...{ decisionId, counter, epoch, seq, meter, unit, subject, decision },
     at: instantText(row.atMs),

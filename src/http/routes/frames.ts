@@ -1,6 +1,6 @@
 import type { FastifyInstance } from 'fastify';
 import type { FastifyZodOpenApiSchema } from 'fastify-zod-openapi';
-import { instantText } from '../../domain/instant.ts';
+import { instantTextOrNull } from '../../domain/instant.ts';
 import { type ReadFrames, readCandump, readFrameList } from '../../domain/usage/candump.ts';
 import { Problem } from '../../errors.ts';
 import { type FramesAnswer, recordFrames } from '../../flows/record-frames.ts';
@@ -29,7 +29,7 @@ const show = ({ counters, ...answer }: FramesAnswer) => ({
   ...answer,
   counters: counters.map(({ knownUntilMs, ...counter }) => ({
     ...counter,
-    knownUntil: knownUntilMs === null ? null : instantText(knownUntilMs),
+    knownUntil: instantTextOrNull(knownUntilMs),
   })),
 });
 

@@ -1,5 +1,5 @@
 import type { FastifyInstance } from 'fastify';
-import { instantText } from '../../domain/instant.ts';
+import { instantText, instantTextOrNull } from '../../domain/instant.ts';
 import { type GatewayHealth, readGatewayHealth } from '../../flows/read-gateway-health.ts';
 import { readOwnStanding } from '../../flows/read-own-standing.ts';
 import { gatewayOf, gatewayParams } from '../gateway-params.ts';
@@ -7,7 +7,6 @@ import { getRoute } from '../route.ts';
 import type { RouteDeps } from '../route-deps.ts';
 import * as s from '../schemas/gateway-health.ts';
 
-const textOf = (ms: number | null) => (ms === null ? null : instantText(ms));
 const pairs = (ranges: readonly (readonly [number, number])[]) =>
   ranges.map(([from, to]): [number, number] => [from, to]);
 
@@ -16,10 +15,10 @@ function showCounter(counter: GatewayHealth['counters'][number]) {
   return {
     counter: counter.counter,
     meter: counter.meter,
-    lastReadingAt: textOf(lastReadingAtMs),
+    lastReadingAt: instantTextOrNull(lastReadingAtMs),
     setAside: counter.setAside,
     waiting: counter.waiting,
-    waitingSince: textOf(waitingSinceMs),
+    waitingSince: instantTextOrNull(waitingSinceMs),
     epochsInAll: counter.epochs,
     epochs: shownEpochs.map(({ openedAtMs, missing, lost, ...epoch }) => ({
       ...epoch,
@@ -41,9 +40,9 @@ function show({ standing, contact, ...health }: GatewayHealth, nowMs: number) {
     reasons: health.reasons,
     contact: {
       state: contact.state,
-      lastPostAt: textOf(standing.lastPostAtMs),
-      silentSince: textOf(contact.sinceMs),
-      silentFrom: textOf(contact.silentFromMs),
+      lastPostAt: instantTextOrNull(standing.lastPostAtMs),
+      silentSince: instantTextOrNull(contact.sinceMs),
+      silentFrom: instantTextOrNull(contact.silentFromMs),
       longestGapSeconds: standing.habitMs / 1000,
       allowedGapSeconds: health.allowedSilenceMs / 1000,
     },
@@ -107,7 +106,7 @@ export async function gatewayHealthRoutes(app: FastifyInstance, deps: RouteDeps)
         serial: own.serial,
         serverTime: instantText(nowMs),
         serverTimeMs: nowMs,
-        lastPostAt: textOf(own.lastPostAtMs),
+        lastPostAt: instantTextOrNull(own.lastPostAtMs),
         counters: own.counters.map(({ epochs, ...counter }) => ({
           ...counter,
           epochs: epochs.map(({ openedAtMs, missing, ...epoch }) => ({

@@ -1,16 +1,15 @@
 import type { FastifyInstance } from 'fastify';
 import { z } from 'zod';
-import { instantText } from '../../domain/instant.ts';
+import { instantText, instantTextOrNull } from '../../domain/instant.ts';
 import { needsPerson } from '../../domain/usage/verdict.ts';
-import { Problem } from '../../errors.ts';
 import { declareCounters, issueEpoch, shownCounters } from '../../flows/declare-counters.ts';
 import { editGateway } from '../../flows/edit-fleet.ts';
 import { noteJoinRefused } from '../../flows/join-controller.ts';
 import { addGateway, replaceGatewayKey } from '../../flows/keep-fleet.ts';
+import { mustFindGateway } from '../../flows/must-find.ts';
 import { readVerdicts } from '../../flows/read-verdicts.ts';
 import { lockThing } from '../../store/edit.ts';
-import { findGateway, type GatewayWithContact, listGateways } from '../../store/gateway.ts';
-import type { Tx } from '../../store/tx.ts';
+import { type GatewayWithContact, listGateways } from '../../store/gateway.ts';
 import { editRoutes } from '../edit-routes.ts';
 import { gatewayOf, gatewayParams as params } from '../gateway-params.ts';
 import { recorder } from '../recorder.ts';
@@ -25,7 +24,7 @@ const show = (row: GatewayWithContact) => ({
   serial: row.serial,
   note: row.note,
   createdAt: instantText(row.createdAtMs),
-  lastPostAt: row.lastPostAtMs === null ? null : instantText(row.lastPostAtMs),
+  lastPostAt: instantTextOrNull(row.lastPostAtMs),
   states: row.states,
 });
 
@@ -43,12 +42,6 @@ const showVerdicts = (found: Awaited<ReturnType<typeof readVerdicts>>) => ({
     receivedAt: instantText(receivedAtMs),
   })),
 });
-
-async function mustKnow(tx: Tx, fleetId: number, gatewayId: string): Promise<GatewayWithContact> {
-  const row = await findGateway(tx, fleetId, gatewayId);
-  if (row) return row;
-  throw new Problem('not_found', 'There is no such gateway in this fleet.');
-}
 
 function keepingRoutes(app: FastifyInstance, deps: RouteDeps): void {
   postRoute(app, deps, {
@@ -89,7 +82,7 @@ function keepingRoutes(app: FastifyInstance, deps: RouteDeps): void {
     body: s.gatewayChange,
     answer: s.gatewayRecord,
     read: async (tx, req) => {
-      const row = await mustKnow(tx, req.caller.fleetId, gatewayOf(req));
+      const row = await mustFindGateway(tx, req.caller.fleetId, gatewayOf(req));
       const { gatewayId, serial, note, createdAt } = show(row);
       return { gatewayId, serial, note, createdAt };
     },
@@ -147,7 +140,7 @@ function countingRoutes(app: FastifyInstance, deps: RouteDeps): void {
     read: async (tx, req) => {
       const gatewayId = gatewayOf(req);
       const { fleetId } = req.caller;
-      await mustKnow(tx, fleetId, gatewayId);
+      await mustFindGateway(tx, fleetId, gatewayId);
       return { counters: await shownCounters(tx, fleetId, gatewayId) };
     },
   });
@@ -171,7 +164,7 @@ function countingRoutes(app: FastifyInstance, deps: RouteDeps): void {
     read: async (tx, req) => {
       const gatewayId = gatewayOf(req);
       const { fleetId } = req.caller;
-      await mustKnow(tx, fleetId, gatewayId);
+      await mustFindGateway(tx, fleetId, gatewayId);
       return showVerdicts(await readVerdicts(tx, fleetId, gatewayId));
     },
   });

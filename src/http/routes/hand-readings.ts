@@ -1,7 +1,7 @@
 import type { FastifyInstance } from 'fastify';
 import { z } from 'zod';
-import { instantText } from '../../domain/instant.ts';
-import { builtInMeter, formatGrains } from '../../domain/usage/meter.ts';
+import { instantText, instantTextOrNull } from '../../domain/instant.ts';
+import { dimensionOf, formatGrains } from '../../domain/usage/meter.ts';
 import { giveHandReading, voidGivenReading } from '../../flows/hand-reading.ts';
 import {
   readHandReadings,
@@ -15,7 +15,7 @@ import { id, toMs } from '../schemas/common.ts';
 import * as s from '../schemas/hand-reading.ts';
 
 function show(row: ShownHandReading) {
-  const unit = builtInMeter(row.meter)?.dimension ?? 'cycles';
+  const unit = dimensionOf(row.meter);
   return {
     readingId: row.readingId,
     assetId: row.assetId,
@@ -33,7 +33,7 @@ function show(row: ShownHandReading) {
       since: instantText(row.check.sinceMs),
       ledgerValue: formatGrains(row.check.grains, unit),
       difference: formatGrains(row.grains - row.check.grains, unit),
-      knownUntil: row.check.knownToMs === null ? null : instantText(row.check.knownToMs),
+      knownUntil: instantTextOrNull(row.check.knownToMs),
     },
     recordedAt: instantText(row.recordedAtMs),
     voided:

@@ -1,6 +1,6 @@
 import type { FastifyInstance } from 'fastify';
 import { z } from 'zod';
-import { instantText } from '../../domain/instant.ts';
+import { instantText, instantTextOrNull } from '../../domain/instant.ts';
 import {
   correctInstall,
   endInstall,
@@ -19,7 +19,7 @@ import * as s from '../schemas/fleet.ts';
 
 const showPeriod = ({ fromMs, toMs }: InstallRow['during']) => ({
   from: instantText(fromMs),
-  to: toMs === null ? null : instantText(toMs),
+  to: instantTextOrNull(toMs),
 });
 
 const show = (row: InstallRow) => ({

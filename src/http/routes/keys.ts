@@ -1,7 +1,7 @@
 import type { FastifyInstance } from 'fastify';
 import { z } from 'zod';
 import { roles } from '../../domain/access/role.ts';
-import { instantText } from '../../domain/instant.ts';
+import { instantText, instantTextOrNull } from '../../domain/instant.ts';
 import { createKey, endKey } from '../../flows/keys.ts';
 import { listKeys, type ShownKey } from '../../store/api-key.ts';
 import { listRoute, postRoute } from '../route.ts';
@@ -34,12 +34,11 @@ const listedKey = z
   })
   .meta({ id: 'ListedKey' });
 
-const instantOrNull = (ms: number | null) => (ms === null ? null : instantText(ms));
 const show = ({ createdAtMs, revokedAtMs, lastUsedAtMs, ...rest }: ShownKey) => ({
   ...rest,
   createdAt: instantText(createdAtMs),
-  lastUsedAt: instantOrNull(lastUsedAtMs),
-  revokedAt: instantOrNull(revokedAtMs),
+  lastUsedAt: instantTextOrNull(lastUsedAtMs),
+  revokedAt: instantTextOrNull(revokedAtMs),
 });
 
 export async function keyRoutes(app: FastifyInstance, deps: RouteDeps): Promise<void> {

@@ -1,7 +1,7 @@
 import type { FastifyInstance } from 'fastify';
 import { z } from 'zod';
-import { instantText } from '../../domain/instant.ts';
-import { builtInMeter, formatGrains } from '../../domain/usage/meter.ts';
+import { instantText, instantTextOrNull } from '../../domain/instant.ts';
+import { dimensionOf, formatGrains } from '../../domain/usage/meter.ts';
 import { chooseSource, withdrawChoice } from '../../flows/choose-source.ts';
 import {
   type CountingPeriod,
@@ -17,14 +17,12 @@ import { id, toMs } from '../schemas/common.ts';
 import { nameAndReason } from '../schemas/hand-reading.ts';
 import * as s from '../schemas/meter-source.ts';
 
-const textOrNull = (ms: number | null) => (ms === null ? null : instantText(ms));
-
 const showChoice = (row: SourceChoiceRow & { source: NamedSource }) => ({
   choiceId: row.choiceId,
   meter: row.meter,
   source: row.source,
   from: instantText(row.during.fromMs),
-  to: textOrNull(row.during.toMs),
+  to: instantTextOrNull(row.during.toMs),
   name: row.name,
   reason: row.reason,
   recordedBy: row.recordedBy,
@@ -36,7 +34,7 @@ const showChoice = (row: SourceChoiceRow & { source: NamedSource }) => ({
 });
 
 function showPeriod({ meter, source, choiceId, fromMs, toMs, others }: CountingPeriod) {
-  const unit = builtInMeter(meter)?.dimension ?? 'cycles';
+  const unit = dimensionOf(meter);
   const figure = (grains: number | null) => (grains === null ? null : formatGrains(grains, unit));
   return {
     meter,
@@ -45,7 +43,7 @@ function showPeriod({ meter, source, choiceId, fromMs, toMs, others }: CountingP
     by: choiceId === null ? ('rule' as const) : ('choice' as const),
     choiceId,
     from: instantText(fromMs),
-    to: textOrNull(toMs),
+    to: instantTextOrNull(toMs),
     others: others.slice(0, 200).map(({ use, countedUse, ...other }) => ({
       source: other.source,
       from: instantText(other.fromMs),

@@ -1,11 +1,11 @@
 import type { FastifyInstance } from 'fastify';
 import { z } from 'zod';
 import { instantText } from '../../domain/instant.ts';
-import { Problem } from '../../errors.ts';
 import { editUnit } from '../../flows/edit-fleet.ts';
 import { addUnit } from '../../flows/keep-fleet.ts';
+import { mustFindUnit } from '../../flows/must-find.ts';
 import { lockThing } from '../../store/edit.ts';
-import { findUnit, listUnits, type UnitWithYards } from '../../store/unit.ts';
+import { listUnits, type UnitWithYards } from '../../store/unit.ts';
 import { editRoutes } from '../edit-routes.ts';
 import { recorder } from '../recorder.ts';
 import { listRoute, postRoute } from '../route.ts';
@@ -58,8 +58,7 @@ export async function unitRoutes(app: FastifyInstance, deps: RouteDeps): Promise
     answer: unit,
     read: async (tx, req) => {
       const { fleetId } = req.caller;
-      const row = await findUnit(tx, fleetId, req.params.unitId, deps.clock.nowMs());
-      if (!row) throw new Problem('not_found', 'There is no such unit in this fleet.');
+      const row = await mustFindUnit(tx, fleetId, req.params.unitId, deps.clock.nowMs());
       return show(row);
     },
     lock: (tx, req) => lockThing(tx, req.caller.fleetId, 'unit', req.params.unitId),

@@ -1,13 +1,12 @@
 import type { FastifyInstance } from 'fastify';
 import { z } from 'zod';
 import { instantText } from '../../domain/instant.ts';
-import { builtInMeter, formatGrains } from '../../domain/usage/meter.ts';
-import { Problem } from '../../errors.ts';
+import { dimensionOf, formatGrains } from '../../domain/usage/meter.ts';
 import { dateSeverity } from '../../flows/date-severity.ts';
+import { mustFindAsset } from '../../flows/must-find.ts';
 import { readUnitTasks } from '../../flows/read-upkeep.ts';
 import { deferTask, recordDone, voidRecordedDone } from '../../flows/record-upkeep.ts';
 import { showTask } from '../../flows/show-task.ts';
-import { findAsset } from '../../store/asset.ts';
 import { listSeverities, type SeverityRow } from '../../store/severity.ts';
 import { listDones, type TaskDeferralRow, type TaskDoneRow } from '../../store/upkeep.ts';
 import { recorder } from '../recorder.ts';
@@ -38,7 +37,7 @@ const showDeferral = (row: TaskDeferralRow) => ({
   untilUse: Object.fromEntries(
     Object.entries(row.untilUse as Record<string, number>).map(([meter, grains]) => [
       meter,
-      formatGrains(grains, builtInMeter(meter)?.dimension ?? 'cycles'),
+      formatGrains(grains, dimensionOf(meter)),
     ]),
   ),
   approver: row.approver,
@@ -120,9 +119,7 @@ function doneRoutes(app: FastifyInstance, deps: RouteDeps): void {
     read: async (tx, req, after, limit) => {
       const { fleetId } = req.caller;
       const { assetId } = req.params;
-      if (!(await findAsset(tx, fleetId, assetId, deps.clock.nowMs()))) {
-        throw new Problem('not_found', 'There is no such asset in this fleet.');
-      }
+      await mustFindAsset(tx, fleetId, assetId, deps.clock.nowMs());
       return listDones(tx, fleetId, { assetId, taskKey: req.query.task }, after, limit);
     },
   });

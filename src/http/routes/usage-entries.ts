@@ -1,7 +1,7 @@
 import type { FastifyInstance } from 'fastify';
 import { z } from 'zod';
-import { instantText } from '../../domain/instant.ts';
-import { builtInMeter, formatGrains } from '../../domain/usage/meter.ts';
+import { instantText, instantTextOrNull } from '../../domain/instant.ts';
+import { dimensionOf, formatGrains } from '../../domain/usage/meter.ts';
 import { adjustUsage, readUsageEntries, withdrawAdjustment } from '../../flows/adjust-usage.ts';
 import type { ListedEntry } from '../../store/usage-entry.ts';
 import { recorder } from '../recorder.ts';
@@ -12,7 +12,7 @@ import { nameAndReason } from '../schemas/hand-reading.ts';
 import * as s from '../schemas/usage-entry.ts';
 
 function show(row: ListedEntry) {
-  const unit = builtInMeter(row.meter)?.dimension ?? 'cycles';
+  const unit = dimensionOf(row.meter);
   return {
     entryId: row.entryId,
     assetId: row.assetId,
@@ -20,7 +20,7 @@ function show(row: ListedEntry) {
     unit,
     kind: row.kind,
     day: row.day,
-    at: row.atMs === null ? null : instantText(row.atMs),
+    at: instantTextOrNull(row.atMs),
     amount: formatGrains(row.grains, unit),
     grains: row.grains,
     reason: row.reason,
