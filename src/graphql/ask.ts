@@ -8,6 +8,7 @@ import {
   checkVariables,
   checkWeight,
   graphLimits,
+  limitsInWords,
   operationOf,
   readDocument,
   type Sound,
@@ -45,6 +46,8 @@ declare module 'fastify' {
     ): Promise<GraphAnswer>;
     /** The schema, in the schema definition language. */
     graphText(): string;
+    /** What a question may ask for at most, in words. */
+    graphLimits: string;
   }
 }
 
@@ -115,6 +118,7 @@ export const graph = fp(
     }
 
     app.decorate('graphText', schemaText);
+    app.decorate('graphLimits', limitsInWords);
     app.decorate('askGraph', async (reply, question, read) => {
       try {
         const { document, operation, text } = soundOf(question);

@@ -39,6 +39,14 @@ export const graphLimits = {
   variables: 10_000,
 } as const;
 
+const counted = (n: number) => n.toLocaleString('en-US');
+
+/** The limits as the contract tells them. */
+export const limitsInWords =
+  `${counted(graphLimits.tokens)} tokens, depth ${graphLimits.depth}, ${graphLimits.aliases} ` +
+  `aliases, ${graphLimits.roots} fields at the top, ${counted(graphLimits.selections)} fields ` +
+  `with fragments written out, and a cost of ${counted(graphLimits.cost)}`;
+
 export interface Weight {
   cost: number;
   depth: number;

@@ -25,8 +25,7 @@ beforeAll(async () => {
 const hourly = { ...ptoCounter, resolution: 1 };
 const truck = async (patternId?: string) =>
   fleet.truck({ counters: [hourly], ...(patternId ? { patternId } : {}) });
-const total = async (assetId: string) =>
-  Object.values(await fleet.days(assetId)).reduce((sum, grains) => sum + grains, 0) / 3600;
+const total = (assetId: string) => fleet.hours(assetId);
 const questions = ({ id }: Gateway, limit = 1): Promise<Json[]> =>
   fleet.client.all(`/v1/gateways/${id}/open-questions`, limit);
 const word = (seq: number, decision: string, more: object = {}) => ({

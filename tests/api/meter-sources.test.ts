@@ -25,8 +25,7 @@ beforeAll(async () => {
 });
 
 const hourly = { ...ptoCounter, resolution: 1 };
-const total = async (assetId: string) =>
-  Object.values(await fleet.days(assetId)).reduce((sum, grains) => sum + grains, 0) / 3600;
+const total = (assetId: string) => fleet.hours(assetId);
 const said = { name: 'B. Quill', reason: 'the other one misses half' };
 const choose = async (
   assetId: string,

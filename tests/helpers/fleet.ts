@@ -199,6 +199,12 @@ export class FleetBuilder {
     return Object.fromEntries(days.map(({ day, grains }) => [day, grains]));
   }
 
+  /** PTO hours of an asset on all days that `days` looks at. */
+  async hours(assetId: string): Promise<number> {
+    const grains = Object.values(await this.days(assetId));
+    return grains.reduce((sum, each) => sum + each, 0) / 3600;
+  }
+
   /** Events of a type and subject, as they stand. */
   async events(filter: { type?: string; subject?: string }): Promise<Json[]> {
     const query = new URLSearchParams({ limit: '500', ...filter });

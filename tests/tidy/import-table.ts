@@ -1,7 +1,7 @@
 import type { ImportRule } from './imports.ts';
 
 const routePackages = ['fastify', 'fastify-plugin', 'fastify-zod-openapi', 'zod'];
-const graphPackages = ['mercurius', 'graphql', 'graphql-jit', '@pothos', 'zod'];
+const graphPackages = ['mercurius', 'graphql', '@pothos', 'zod'];
 
 /** What every route and resolver may ask of the rest. */
 const inside = [

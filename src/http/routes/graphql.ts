@@ -22,9 +22,8 @@ export async function graphqlRoutes(app: FastifyInstance, deps: RouteDeps): Prom
     tags: ['graphql'],
     summary: 'Ask the graph; see /docs/schema.graphql',
     description:
-      'Queries only. Bounded: 2,000 tokens, depth 12, 30 aliases, 10 fields at the top, 2,000 ' +
-      'fields with fragments written out, and a cost of 20,000: each object and each alias of a ' +
-      'value costs 1, inside a connection once for each asked with `first`.',
+      `Queries only. Bounded: ${app.graphLimits}: each object and each alias of a value costs 1, ` +
+      'inside a connection once for each asked with `first`.',
     security,
     body: graphQuestion,
     response: {
