@@ -208,16 +208,20 @@ export async function linesWithContact(
         ) as in_doubt
       from liftwright.meter_source m
       left join liftwright.line_progress p on p.fleet_id = m.fleet_id and p.line_id = m.line_id
-      left join liftwright.counter c on c.fleet_id = m.fleet_id and c.line_id = m.line_id
-        and exists (select from liftwright.install gi
-          join liftwright.install ai on ai.fleet_id = gi.fleet_id and ai.unit_id = gi.unit_id
-          where gi.fleet_id = c.fleet_id and gi.gateway_id = c.gateway_id
-            and gi.during @> to_timestamp($3::float8 / 1000)
-            and ai.asset_id = $2 and ai.during @> to_timestamp($3::float8 / 1000)
-          -- Looked up for each counter: without statistics it was planned over all installs.
-          offset 0)
-      left join liftwright.gateway_contact g
-        on g.fleet_id = c.fleet_id and g.gateway_id = c.gateway_id
+      -- Found from the line on, step by step: without statistics, as after a large import, these
+      -- were joined the other way round, over every counter of the fleet.
+      left join lateral (
+        select h.last_post_at, h.habit_ms
+        from liftwright.counter c
+        left join lateral (select k.last_post_at, k.habit_ms from liftwright.gateway_contact k
+          where k.fleet_id = $1 and k.gateway_id = c.gateway_id offset 0) h on true
+        where c.fleet_id = $1 and c.line_id = m.line_id
+          and exists (select from liftwright.install gi
+            join liftwright.install ai on ai.fleet_id = gi.fleet_id and ai.unit_id = gi.unit_id
+            where gi.fleet_id = $1 and gi.gateway_id = c.gateway_id
+              and gi.during @> to_timestamp($3::float8 / 1000)
+              and ai.asset_id = $2 and ai.during @> to_timestamp($3::float8 / 1000) offset 0)
+        order by h.last_post_at desc nulls last limit 1) g on true
       where m.fleet_id = $1 and m.asset_id = $2
         and m.during @> to_timestamp($3::float8 / 1000)
       order by m.meter, g.last_post_at desc nulls last`,
