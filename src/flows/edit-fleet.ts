@@ -37,7 +37,6 @@ function differences(before: object, set: object): Changes {
 /** Tells what was changed; a note may name people, so its words stay out of the chain. */
 function tellEdit(work: Work, by: Recorder, subject: string, changes: Changes): void {
   const { note, ...data } = changes;
-  if (Object.keys(changes).length === 0) return;
   const type = `${subject.split('/')[0]}.changed`;
   const personal = { by: by.name, ...(note ? { note } : {}) };
   work.record({ type, subject, data, personal, occurredAtMs: work.nowMs });

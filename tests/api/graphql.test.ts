@@ -11,13 +11,14 @@ let admin: Client;
 beforeAll(async () => {
   fleet = new FleetBuilder(app);
   admin = fleet.client;
-  const patternId = await fleet.pattern(greaseTask);
+  const patternId = await fleet.pattern(greaseTask, { ...greaseTask, key: 'look', name: 'Look' });
   const north = await fleet.yard();
   const south = await fleet.yard();
   for (let i = 0; i < 7; i += 1) {
     const yardId = i % 2 ? north : south;
     const { unitId, gateway } = await fleet.truck({ yardId, patternId, number: `n${i}` });
-    await fleet.done(unitId, 'grease', startMs - (5 + 6 * i) * dayMs);
+    const doneMs = startMs - (5 + 6 * i) * dayMs;
+    for (const task of ['grease', 'look']) await fleet.done(unitId, task, doneMs);
     const at = startMs - 2 * dayMs;
     await gateway.one(run(0, [at, 100], [at + 4 * hourMs, 100 + 10 * i]));
     if (i === 3) await fleet.install(unitId, { assetId: await fleet.asset('winch') });
@@ -122,7 +123,7 @@ describe('the graph says what REST says', () => {
 
   test('the tasks of every unit, and the assets and installs on it', async () => {
     const selection = `id assets { nodes { id kind } } installs { nodes { id } }
-      tasks(first: 1) { nodes { task name status knownStatus driver overrunSince reasons cautions
+      tasks(first: 2) { nodes { task name status knownStatus driver overrunSince reasons cautions
         assessedAt unknownBecause asset { id } unit { id } effect { effect functions }
         deferral { state } opens { day past by noDay } full { day past by noDay }
         limit { day past by noDay } measures { measure unit used most known silentSince noDay
@@ -214,6 +215,52 @@ test('an edge at the end of an edge is paged within each parent', async () => {
     expect(two.nodes).toEqual(all.nodes.slice(0, 2));
     expect(two.pageInfo.hasNextPage).toBe(all.nodes.length > 2);
   }
+});
+
+describe('an edge is walked from page to page', () => {
+  const walk = async (url: string, parent: string, edge: string, node: string): Promise<Json[]> => {
+    const query = `query ($id: ID!, $first: Int!, $after: String) {
+      ${parent}(id: $id) { ${edge}(first: $first, after: $after) {
+        nodes { ${node} } pageInfo { hasNextPage endCursor } } } }`;
+    let most: Json[] = [];
+    for (const { [`${parent}Id`]: id } of await admin.all(url)) {
+      const all = (await graph(admin, query, { id, first: 100 }))[parent][edge];
+      const walked: Json[] = [];
+      let after: string | null = null;
+      do {
+        const page: Json = (await graph(admin, query, { id, first: 1, after }))[parent][edge];
+        walked.push(...page.nodes);
+        after = page.pageInfo.hasNextPage ? page.pageInfo.endCursor : null;
+      } while (after !== null && walked.length <= all.nodes.length);
+      expect(walked).toEqual(all.nodes);
+      if (walked.length > most.length) most = walked;
+    }
+    return most;
+  };
+
+  test('tasks, assets and installs of a unit', async () => {
+    expect((await walk('/v1/units', 'unit', 'tasks', 'task')).map(({ task }) => task)).toEqual([
+      'grease',
+      'look',
+    ]);
+    expect(await walk('/v1/units', 'unit', 'assets', 'id')).toHaveLength(2);
+    expect(await walk('/v1/units', 'unit', 'installs', 'id')).toHaveLength(3);
+  });
+
+  test('installs of an asset and of a gateway', async () => {
+    expect(await walk('/v1/assets', 'asset', 'installs', 'id')).toHaveLength(1);
+    expect(await walk('/v1/gateways', 'gateway', 'installs', 'id')).toHaveLength(1);
+  });
+
+  test('units of a yard', async () => {
+    const query = `query ($after: String) { yards { nodes {
+      units(first: 1, after: $after) { nodes { number } } all: units { nodes { number } } } } }`;
+    const [first] = (await graph(admin, query)).yards.nodes;
+    const [n0, n2] = first.all.nodes;
+    expect(first.units.nodes).toEqual([n0]);
+    const after = Buffer.from(JSON.stringify([n0.number])).toString('base64url');
+    expect((await graph(admin, query, { after })).yards.nodes[0].units.nodes).toEqual([n2]);
+  });
 });
 
 test('one thing by its id; of another fleet, or none, it is null', async () => {

@@ -85,6 +85,22 @@ describe('a silent gateway', () => {
     expect(await state(truck)).toEqual(unknown);
   });
 
+  test('of two that bring the same controller, the one heard last is believed', async () => {
+    const controller = { ...ptoCounter, scope: 'controller', controller: 'C-8' };
+    const truck = await truckHeardAtStart([controller]);
+    const other = await fleet.gateway();
+    await fleet.install(truck.unitId, { gatewayId: other.id }, startMs + hourMs);
+    await other.declare(controller);
+    for (let hour = 10; hour <= 50; hour += 10) {
+      await app.goTo(startMs + hour * hourMs);
+      await other.heartbeat();
+      await app.settle();
+    }
+    expect(await state(truck)).toEqual(known);
+    await app.settleAt(startMs + 80 * hourMs);
+    expect(await state(truck)).toEqual(unknown);
+  });
+
   test('is not hidden by the gateway that was there before it', async () => {
     const controller = { ...ptoCounter, scope: 'controller', controller: 'C-7' };
     const truck = await truckHeardAtStart([controller]);
