@@ -16,7 +16,8 @@ export interface Report {
 
 export const MAX_PROBLEMS = 100;
 const MAX_PATH_STEP = 80;
-const KEY_SHAPE = /^[a-z][a-z0-9_]{0,47}$/;
+export const KEY_PATTERN = '^[a-z][a-z0-9_]{0,47}$';
+const KEY_SHAPE = new RegExp(KEY_PATTERN, 'u');
 const DECIMAL_SHAPE = /^(\d+)(?:\.(\d{1,6}))?$/;
 
 export type JsonObject = Readonly<Record<string, unknown>>;
@@ -78,10 +79,16 @@ export function readText(report: Report, path: string, value: unknown, max: numb
   if (value === undefined) note(report, path, 'is missing');
   else if (typeof value !== 'string') note(report, path, 'must be text');
   else if (value.trim() === '') note(report, path, 'must not be empty');
-  else if (value.length > max) note(report, path, `is longer than ${max} characters`);
+  else if (isLonger(value, max)) note(report, path, `is longer than ${max} characters`);
   else if (/\p{Cc}/u.test(value)) note(report, path, 'must not hold control characters');
+  else if (!value.isWellFormed()) note(report, path, 'must not hold half of a character');
   else return value.trim();
   return '';
+}
+
+/** By characters, as a JSON Schema counts them, not by the units that they are stored in. */
+function isLonger(text: string, max: number): boolean {
+  return text.length > max && (text.length > 2 * max || [...text].length > max);
 }
 
 /** A short name used by other parts of the document: 'crossbar_pivot'. */
@@ -131,6 +138,19 @@ export function noteRepeats(report: Report, path: string, keys: readonly string[
   const seen = new Set<string>();
   keys.forEach((key, i) => {
     if (key !== '' && seen.has(key)) note(report, below(path, i), `repeats "${key}"`);
+    seen.add(key);
+  });
+}
+
+/** Entries of a list whose key another entry has already. */
+export function noteRepeatedKeys(
+  report: Report,
+  path: string,
+  list: readonly { key: string }[],
+): void {
+  const seen = new Set<string>();
+  list.forEach(({ key }, i) => {
+    if (key !== '' && seen.has(key)) note(report, `${path}/${i}/key`, `repeats "${key}"`);
     seen.add(key);
   });
 }

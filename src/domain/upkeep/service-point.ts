@@ -1,5 +1,7 @@
 import {
   below,
+  type JsonObject,
+  noteRepeatedKeys,
   type Report,
   readChoice,
   readChoices,
@@ -10,6 +12,10 @@ import {
   readScaled,
   readText,
 } from './document-reader.ts';
+import { type Fastener, noteFastener, readFastener } from './fastener.ts';
+import { readLubricantCode } from './lubricant-code.ts';
+import { type Limit, MAX_LIMITS, readLimit } from './point-limit.ts';
+import { type PointTap, readTaps } from './point-tap.ts';
 
 /** What a unit can be sent to do; readiness is told per function. */
 export const UNIT_FUNCTIONS = ['wheel_lift', 'winch', 'boom', 'dollies', 'road'] as const;
@@ -44,8 +50,8 @@ export type Side = (typeof SIDES)[number];
 
 /** How the lift must stand to work on a point. An axis left out does not matter. */
 export const LIFT_AXES = {
-  fold: ['folded', 'unfolded'],
-  reach: ['in', 'half', 'out'],
+  fold: ['folded', 'slightly_folded', 'unfolded'],
+  reach: ['in', 'slightly_out', 'half', 'out'],
   height: ['down', 'mid', 'up'],
   arms: ['stowed', 'fitted', 'removed'],
   crossbar: ['straight', 'swung_left', 'swung_right'],
@@ -73,6 +79,9 @@ export interface Quantity {
   unit: (typeof QUANTITY_UNITS)[number];
 }
 
+/** Never: near a drum or anything else that turns and could draw a hand in. */
+export const GLOVES = ['wear', 'never'] as const;
+
 export interface ServicePoint {
   key: string;
   kind: PointKind;
@@ -86,17 +95,25 @@ export interface ServicePoint {
   oftenMissed: boolean;
   serves: UnitFunction[];
   cautions: string[];
+  /** What can be told about it with one tap. */
+  taps: PointTap[];
+  limits: Limit[];
+  gloves?: (typeof GLOVES)[number];
   lubricant?: string;
+  /** The standard designation of the lubricant: 'KP2K-30'. */
+  lubricantCode?: string;
   quantity?: Quantity;
   torque?: Torque;
+  fastener?: Fastener;
   tool?: string;
   /** The key or socket that fits: '24 mm hex'. */
   fits?: string;
+  /** How it shows that it is done. */
   doneWhen?: string;
   usualMistake?: string;
 }
 
-const KEYS = [
+export const POINT_KEYS = [
   'key',
   'kind',
   'name',
@@ -107,19 +124,24 @@ const KEYS = [
   'oftenMissed',
   'serves',
   'cautions',
+  'taps',
+  'limits',
+  'gloves',
   'lubricant',
+  'lubricantCode',
   'quantity',
   'torque',
+  'fastener',
   'tool',
   'fits',
   'doneWhen',
   'usualMistake',
 ];
-const WORDS = ['lubricant', 'tool', 'fits', 'doneWhen', 'usualMistake'] as const;
+export const POINT_WORDS = ['lubricant', 'tool', 'fits', 'doneWhen', 'usualMistake'] as const;
 
 export const MAX_NAME = 120;
 export const MAX_SENTENCE = 300;
-const MAX_CAUTIONS = 20;
+export const MAX_CAUTIONS = 20;
 
 export function readCautions(report: Report, path: string, value: unknown): string[] {
   return readList(report, path, value, { max: MAX_CAUTIONS }, (at, v) =>
@@ -128,11 +150,12 @@ export function readCautions(report: Report, path: string, value: unknown): stri
 }
 
 export function readServicePoint(report: Report, path: string, value: unknown): ServicePoint {
-  const o = readObject(report, path, value, KEYS) ?? {};
+  const o = readObject(report, path, value, POINT_KEYS) ?? {};
   const at = (key: string) => below(path, key);
+  const kind = readChoice(report, at('kind'), o.kind, POINT_KINDS);
   const point: ServicePoint = {
     key: readKey(report, at('key'), o.key),
-    kind: readChoice(report, at('kind'), o.kind, POINT_KINDS),
+    kind,
     name: readText(report, at('name'), o.name, MAX_NAME),
     side: readChoice(report, at('side'), o.side, SIDES),
     place: readText(report, at('place'), o.place, MAX_SENTENCE),
@@ -141,13 +164,36 @@ export function readServicePoint(report: Report, path: string, value: unknown): 
     oftenMissed: readFlag(report, at('oftenMissed'), o.oftenMissed),
     serves: readChoices(report, at('serves'), o.serves, UNIT_FUNCTIONS),
     cautions: readCautions(report, at('cautions'), o.cautions),
+    taps: readTaps(report, at('taps'), o.taps, kind),
+    limits: readList(report, at('limits'), o.limits, { max: MAX_LIMITS }, (p, v) =>
+      readLimit(report, p, v),
+    ),
   };
-  for (const word of WORDS) {
+  noteRepeatedKeys(report, at('limits'), point.limits);
+  readExtras(report, at, o, point);
+  noteFastener(report, path, point);
+  return point;
+}
+
+/** What a point need not have, and has only where it is said. */
+function readExtras(
+  report: Report,
+  at: (key: string) => string,
+  o: JsonObject,
+  point: ServicePoint,
+): void {
+  for (const word of POINT_WORDS) {
     if (o[word] !== undefined) point[word] = readText(report, at(word), o[word], MAX_SENTENCE);
+  }
+  if (o.gloves !== undefined) {
+    point.gloves = readChoice(report, at('gloves'), o.gloves, GLOVES);
+  }
+  if (o.lubricantCode !== undefined) {
+    point.lubricantCode = readLubricantCode(report, at('lubricantCode'), o.lubricantCode);
   }
   if (o.quantity !== undefined) point.quantity = readQuantity(report, at('quantity'), o.quantity);
   if (o.torque !== undefined) point.torque = readTorque(report, at('torque'), o.torque);
-  return point;
+  if (o.fastener !== undefined) point.fastener = readFastener(report, at('fastener'), o.fastener);
 }
 
 function readLiftPosition(report: Report, path: string, value: unknown): LiftPosition {

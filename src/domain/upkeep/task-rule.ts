@@ -17,6 +17,7 @@ import {
 } from './document-reader.ts';
 import { MAX_NAME, readCautions, UNIT_FUNCTIONS, type UnitFunction } from './service-point.ts';
 import { SEVERITY_KINDS, type SeverityFactors } from './severity.ts';
+import { WORK_KINDS, type WorkKind } from './task-work.ts';
 
 export interface MeterInterval {
   meter: string;
@@ -51,11 +52,13 @@ export interface TaskRule {
   functions: UnitFunction[];
   mayExtend: ExtendingRole;
   severity: SeverityFactors;
+  /** Null: at each point what is usual for its kind; see `workOn`. */
+  work: WorkKind | null;
   /** Of a whole pattern: those of its points too. */
   cautions: string[];
 }
 
-const KEYS = [
+export const TASK_KEYS = [
   'key',
   'name',
   'points',
@@ -67,13 +70,14 @@ const KEYS = [
   'functions',
   'mayExtend',
   'severity',
+  'work',
   'cautions',
 ];
 export const MAX_POINTS = 500;
 export const MAX_METERS_PER_TASK = 6;
-const MAX_UNITS = 1_000_000;
-const MAX_DAYS = 3660;
-const MAX_MONTHS = 240;
+export const MAX_UNITS = 1_000_000;
+export const MAX_DAYS = 3660;
+export const MAX_MONTHS = 240;
 /** Names that `every`, or a measure of a task, already uses for something else. */
 const RESERVED = ['days', 'months', 'calendar', 'deferral'];
 
@@ -85,7 +89,7 @@ export function readTaskRule(
   assetKind: string,
   meters: readonly Meter[],
 ): TaskRule {
-  const o = readObject(report, path, value, KEYS) ?? {};
+  const o = readObject(report, path, value, TASK_KEYS) ?? {};
   const at = (key: string) => below(path, key);
   const statutory = readFlag(report, at('statutory'), o.statutory);
   const points = readList(report, at('points'), o.points, { max: MAX_POINTS }, (p, v) =>
@@ -120,6 +124,7 @@ export function readTaskRule(
       statutory ? 'nobody' : 'lead',
     ),
     severity: readSeverity(report, at('severity'), o.severity),
+    work: o.work === undefined ? null : readChoice(report, at('work'), o.work, WORK_KINDS),
     cautions: readCautions(report, at('cautions'), o.cautions),
   };
   if (statutory) noteStatutory(report, path, rule, o);

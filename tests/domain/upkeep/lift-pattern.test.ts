@@ -63,6 +63,8 @@ test('a whole pattern, with its defaults, in integers', () => {
         {
           ...full,
           oftenMissed: false,
+          taps: ['took_grease', 'one_side_only', 'took_none', 'fitting_missing', 'fitting_broken'],
+          limits: [],
           quantity: { thousandths: 2500, unit: 'strokes' },
           torque: { milliNm: 67_800, thread: 'oiled' },
         },
@@ -81,6 +83,7 @@ test('a whole pattern, with its defaults, in integers', () => {
           functions: [],
           mayExtend: 'lead',
           severity: { salt: 1500 },
+          work: null,
           cautions: ['PTO out.'],
         },
       ],
@@ -88,12 +91,17 @@ test('a whole pattern, with its defaults, in integers', () => {
         {
           ...part,
           unit: 'mm',
+          grows: false,
+          quantity: 1,
+          priorLife: [],
           nominalThousandths: 6350,
           limitThousandths: 4800,
           nominal: undefined,
           limit: undefined,
         },
       ].map(({ nominal, limit, ...kept }) => kept),
+      functionNeeds: [],
+      symptomRules: [],
     },
   });
 });
@@ -104,7 +112,7 @@ test.each([null, 7, 'x', [], undefined])('%j is no pattern', (value) => {
 
 test('unknown keys are refused with their path, also the odd ones', () => {
   const odd = JSON.parse('{"__proto__": 1, "a/b~c": 2, "constructor": 3}');
-  expect(problems({ ...pattern, symptomRules: [] })).toEqual(['/symptomRules is not a known key']);
+  expect(problems({ ...pattern, moodRules: [] })).toEqual(['/moodRules is not a known key']);
   const found = problems(Object.assign(Object.create(null), odd));
   expect(found).toContain('/__proto__ is not a known key');
   expect(found).toContain('/a~1b~0c is not a known key');

@@ -29,6 +29,7 @@ export function rule(changes: Partial<TaskRule> = {}): TaskRule {
     functions: ['wheel_lift'],
     mayExtend: 'lead',
     severity: {},
+    work: null,
     cautions: [],
     ...changes,
   };
