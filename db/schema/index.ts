@@ -7,6 +7,7 @@ export * from './fleet.ts';
 export * from './gateway.ts';
 export * from './hand-reading.ts';
 export * from './reading.ts';
+export * from './stop.ts';
 export * from './unit.ts';
 export * from './upkeep.ts';
 export * from './usage.ts';

@@ -40,6 +40,13 @@ export const taskDeferral = liftwright.table(
     recordedBy: text('recorded_by').notNull(),
     recordedAtMs: instant('recorded_at').notNull(),
     endedAtMs: instant('ended_at'),
+    /** What the restriction does to the functions while the deferral runs. */
+    effect: text('effect', { enum: ['none', 'limited', 'no'] })
+      .notNull()
+      .default('none'),
+    functions: text('functions').array().notNull().default([]),
+    limits: jsonb('limits').notNull().default({}),
+    approverPerson: uuid('approver_person'),
   },
   (t) => [primaryKey({ columns: [t.fleetId, t.deferralId] })],
 );

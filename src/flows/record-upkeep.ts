@@ -196,6 +196,10 @@ export async function deferTask(
     recordedBy: `key/${by.keyId}`,
     recordedAtMs: nowMs,
     endedAtMs: null,
+    effect: 'none',
+    functions: [],
+    limits: {},
+    approverPerson: null,
   };
   await insertDeferral(tx, row);
   work.record({

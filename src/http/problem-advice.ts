@@ -31,6 +31,10 @@ export const problemAdvice: Record<ProblemCode, string> = {
     'Declare it as it was, under another name, or ask for a new epoch if the device changed.',
   task_ambiguous: 'Say with `assetId` which asset of the unit is meant.',
   already_voided: 'Nothing needs to be done; it was declared wrong before.',
+  stop_cleared: 'Nothing needs to be done; set a new stop if it is needed again.',
+  stop_not_yours: 'See `detail` for who may; ask them, or send a unit that is ready.',
+  finding_closed: 'Nothing needs to be done; record a new finding if it is there again.',
+  finding_open: 'Close the findings first, when they are mended and checked.',
   request_in_flight: 'Wait a moment, then send the same again with the same Idempotency-Key.',
   precondition_failed:
     'Read it again, see what others changed, and send your change with the new ETag as If-Match.',
@@ -60,6 +64,8 @@ export const problemAdvice: Record<ProblemCode, string> = {
   confirmation_invalid:
     "Ask for the deletion again, and send its token and the fleet's name exactly.",
   import_refused: 'See `errors` for each fault by sheet, row and column; a dry run tells the same.',
+  stop_impossible: 'See `detail` for what is missing or does not go together.',
+  finding_impossible: 'See `detail` for what is missing or does not go together.',
   deferral_refused: 'See `detail`: some tasks may not be deferred, or not so far.',
   idempotency_key_reused: 'Make a new Idempotency-Key for each new request.',
   precondition_missing: 'Read it first, and send its ETag in the header If-Match.',

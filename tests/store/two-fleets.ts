@@ -149,6 +149,35 @@ const rows = (fleet: number): [table: string, columns: string, values: string][]
     `${id(2)}, 5, 'ahead', 3, 'infinity', '[]', ${at}, ${at}`,
   ],
   [
+    'finding',
+    `finding_id, unit_id, asset_id, point_key, grade, words, functions, mend_by_use, reports,
+      found_at, graded_at`,
+    `${id(20)}, ${id(2)}, ${id(5)}, 'pivot', 'unfit', 'w', '{wheel_lift}', '{}', 1, ${at}, ${at}`,
+  ],
+  [
+    'finding_report',
+    'report_id, finding_id, grade, words, source, by_key, by_name, recorded_at',
+    `${id(21)}, ${id(20)}, 'unfit', 'w', 'person', ${id(11)}, 'A', ${at}`,
+  ],
+  [
+    'stop',
+    `stop_id, unit_id, asset_id, finding_id, kind, effect, functions, limits, effective, state,
+      reason, placed_at, placed_by_key, placed_by_name`,
+    `${id(22)}, ${id(2)}, ${id(5)}, ${id(20)}, 'defect', 'no', '{wheel_lift}', '{}', 'at_once',
+      'standing', 'r', ${at}, ${id(11)}, 'A'`,
+  ],
+  [
+    'stop_act',
+    'act_id, stop_id, act, words, by_key, by_name, recorded_at',
+    `${id(23)}, ${id(22)}, 'set', '', ${id(11)}, 'A', ${at}`,
+  ],
+  [
+    'assignment',
+    `assignment_id, unit_id, functions, relied_on, last_event, answers, changed, by_key, by_name,
+      assigned_at, recorded_at`,
+    `${id(24)}, ${id(2)}, '{wheel_lift}', 1, 1, '{}', false, ${id(11)}, 'A', ${at}, ${at}`,
+  ],
+  [
     'api_key',
     'key_id, prefix, sha256, role, name, created_at',
     `${id(11)}, 'lw_${fleet}_a', ${keyHash(fleet)}, 'admin', 'k', ${at}`,

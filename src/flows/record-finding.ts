@@ -1,0 +1,247 @@
+import { v7 as uuid } from 'uuid';
+import {
+  type FindingEnding,
+  type FindingGrade,
+  type FindingSource,
+  isWorse,
+  servedFunctions,
+  stricterMendBy,
+} from '../domain/shop/finding.ts';
+import type { UnitFunction } from '../domain/upkeep/service-point.ts';
+import { Problem } from '../errors.ts';
+import { findAsset } from '../store/asset.ts';
+import {
+  type FindingRow,
+  insertFinding,
+  insertFindingReport,
+  lockFinding,
+  openFindingAt,
+  updateFinding,
+} from '../store/finding.ts';
+import { lockFaults, lockStopsOfFinding, type StopRow } from '../store/stop.ts';
+import type { Actor } from './actor.ts';
+import { clearStopRow } from './clear-stop.ts';
+import { patternOf } from './parsed-pattern.ts';
+import { setStop } from './set-stop.ts';
+import type { Work } from './work.ts';
+
+export interface NewFinding {
+  unitId: string;
+  assetId: string | null;
+  /** A service point of the asset's pattern. */
+  pointKey: string | null;
+  /** A part, where the point does not say which. */
+  part: string | null;
+  grade: FindingGrade;
+  words: string;
+  mendByDay: string | null;
+  /** {meter: grains that may be used from now on} */
+  mendByUse: Readonly<Record<string, number>> | null;
+  source: { kind: FindingSource; id: string | null };
+}
+
+export interface RecordedFinding {
+  finding: FindingRow;
+  /** What an unfit place stops, at once. */
+  stop: StopRow | null;
+  /** It was open already, and this is one more report of it. */
+  joined: boolean;
+}
+
+/** What the place serves, by the pattern that the asset follows now. */
+async function functionsOf(work: Work, input: NewFinding): Promise<UnitFunction[]> {
+  const { tx, fleetId, nowMs } = work;
+  if (input.assetId === null) return servedFunctions(null);
+  const asset = await findAsset(tx, fleetId, input.assetId, nowMs);
+  if (!asset) throw new Problem('reference_unknown', 'assetId names no asset of this fleet.');
+  const pattern = await patternOf(tx, fleetId, asset);
+  const point = pattern?.servicePoints.find((each) => each.key === input.pointKey);
+  return servedFunctions({ kind: asset.kind, serves: point?.serves ?? [] });
+}
+
+function mustBeSound(input: NewFinding): void {
+  const use = Object.keys(input.mendByUse ?? {}).length > 0;
+  if (input.grade === 'mend_by' && input.mendByDay === null && !use) {
+    throw new Problem('finding_impossible', 'Say by which day or use it must be mended.');
+  }
+}
+
+async function stopUnfit(work: Work, by: Actor, found: FindingRow): Promise<StopRow | null> {
+  const { tx, fleetId } = work;
+  const standing = await lockStopsOfFinding(tx, fleetId, found.findingId);
+  if (found.grade !== 'unfit' || standing.length > 0) return null;
+  return setStop(work, by, {
+    unitId: found.unitId,
+    assetId: found.assetId,
+    kind: 'defect',
+    functions: found.functions as UnitFunction[],
+    effect: 'no',
+    limits: {},
+    effective: 'at_once',
+    reason: found.words || 'A place was found unfit.',
+    cause: { kind: 'finding', id: found.findingId },
+    untilMs: null,
+    findingId: found.findingId,
+  });
+}
+
+/** One more report of an open finding; the worse grade and the stricter date stand. */
+async function join(
+  work: Work,
+  input: NewFinding,
+  open: FindingRow,
+  functions: readonly UnitFunction[],
+): Promise<FindingRow> {
+  const raised = isWorse(input.grade, open.grade);
+  const told = { day: input.mendByDay, use: input.mendByUse ?? {} };
+  const stricter =
+    raised || input.grade !== 'mend_by'
+      ? told
+      : stricterMendBy({ day: open.mendByDay, use: open.mendByUse }, told);
+  const dated = input.grade === 'mend_by' && !isWorse(open.grade, 'mend_by');
+  const change = {
+    reports: open.reports + 1,
+    ...(raised ? { grade: input.grade, words: input.words, gradedAtMs: work.nowMs } : {}),
+    ...(raised || dated ? { mendByDay: stricter.day, mendByUse: { ...stricter.use } } : {}),
+    functions: [...new Set([...open.functions, ...functions])],
+  };
+  await updateFinding(work.tx, work.fleetId, open.findingId, change);
+  return { ...open, ...change };
+}
+
+async function begin(
+  work: Work,
+  input: NewFinding,
+  functions: readonly UnitFunction[],
+): Promise<FindingRow> {
+  const sound = input.grade === 'sound';
+  const dated = input.grade === 'mend_by';
+  const row: FindingRow = {
+    fleetId: work.fleetId,
+    findingId: uuid(),
+    unitId: input.unitId,
+    assetId: input.assetId,
+    pointKey: input.pointKey,
+    part: input.part,
+    grade: input.grade,
+    words: input.words,
+    functions: [...functions],
+    mendByDay: dated ? input.mendByDay : null,
+    mendByUse: dated ? { ...input.mendByUse } : {},
+    reports: 1,
+    foundAtMs: work.nowMs,
+    gradedAtMs: work.nowMs,
+    closedAtMs: sound ? work.nowMs : null,
+    closedHow: sound ? 'sound' : null,
+    closedWords: null,
+    closedByPerson: null,
+    closedByKey: null,
+    closedByName: null,
+    cardId: null,
+  };
+  await insertFinding(work.tx, row);
+  return row;
+}
+
+/**
+ * Records how a place was found. The same fault told again (same asset, point and part, still open)
+ * joins the open finding, which takes the worse grade; where neither point nor part is named it is
+ * always a new one. `unfit` stops the functions that the place serves, at once.
+ *
+ * @throws Problem finding_impossible, reference_unknown
+ */
+export async function recordFinding(
+  work: Work,
+  by: Actor,
+  input: NewFinding,
+): Promise<RecordedFinding> {
+  const { tx, fleetId, nowMs } = work;
+  mustBeSound(input);
+  const functions = await functionsOf(work, input);
+  await lockFaults(tx, fleetId, input.unitId);
+  const named = input.pointKey !== null || input.part !== null;
+  const open = named && input.grade !== 'sound' ? await openFindingAt(tx, fleetId, input) : null;
+  const finding = open
+    ? await join(work, input, open, functions)
+    : await begin(work, input, functions);
+  await insertFindingReport(tx, {
+    fleetId,
+    reportId: uuid(),
+    findingId: finding.findingId,
+    grade: input.grade,
+    words: input.words,
+    source: input.source.kind,
+    sourceId: input.source.id,
+    byPerson: by.personId,
+    byKey: by.keyId,
+    byName: by.name,
+    recordedAtMs: nowMs,
+  });
+  work.record({
+    type: open ? 'finding.reported_again' : 'finding.recorded',
+    subject: `unit/${input.unitId}`,
+    data: {
+      findingId: finding.findingId,
+      assetId: finding.assetId,
+      point: finding.pointKey,
+      part: finding.part,
+      grade: finding.grade,
+      before: open?.grade ?? null,
+      reports: finding.reports,
+      source: input.source,
+      mendByDay: finding.mendByDay,
+      personId: by.personId,
+    },
+    personal: { by: by.name, words: input.words },
+    occurredAtMs: nowMs,
+  });
+  work.changed('readiness');
+  return { finding, stop: await stopUnfit(work, by, finding), joined: open !== null };
+}
+
+/**
+ * Closes a finding: a lead's act, whose signature the caller has checked, or the end of a card that
+ * a lead signed off. The defect stops that it set are cleared with it.
+ *
+ * @throws Problem not_found, finding_closed
+ */
+export async function closeFinding(
+  work: Work,
+  by: Actor,
+  input: { findingId: string; how: FindingEnding; cardId: string | null; words: string },
+): Promise<FindingRow> {
+  const { tx, fleetId, nowMs } = work;
+  const row = await lockFinding(tx, fleetId, input.findingId);
+  if (!row) throw new Problem('not_found', 'There is no such finding in this fleet.');
+  if (row.closedAtMs !== null) throw new Problem('finding_closed', 'It was closed before.');
+  const change = {
+    closedAtMs: nowMs,
+    closedHow: input.how,
+    closedWords: input.words,
+    closedByPerson: by.personId,
+    closedByKey: by.keyId,
+    closedByName: by.name,
+    cardId: input.cardId,
+  };
+  await updateFinding(tx, fleetId, row.findingId, change);
+  work.record({
+    type: 'finding.closed',
+    subject: `unit/${row.unitId}`,
+    data: {
+      findingId: row.findingId,
+      assetId: row.assetId,
+      how: input.how,
+      cardId: input.cardId,
+      personId: by.personId,
+    },
+    personal: { by: by.name, words: input.words },
+    occurredAtMs: nowMs,
+  });
+  for (const stop of await lockStopsOfFinding(tx, fleetId, row.findingId)) {
+    if (stop.kind === 'defect') {
+      await clearStopRow(work, by, stop, { act: 'clear_by_repair', words: input.words });
+    }
+  }
+  work.changed('readiness');
+  return { ...row, ...change };
+}
