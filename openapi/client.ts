@@ -764,6 +764,131 @@ export interface NewSeverity {
   };
 }
 
+export interface NewTaskCall {
+  /**
+   * Needed when two assets have the task.
+   * @format uuid
+   * @pattern ^([0-9a-fA-F]{8}-[0-9a-fA-F]{4}-[1-8][0-9a-fA-F]{3}-[89abAB][0-9a-fA-F]{3}-[0-9a-fA-F]{12}|00000000-0000-0000-0000-000000000000|ffffffff-ffff-ffff-ffff-ffffffffffff)$
+   */
+  assetId?: string;
+  /**
+   * Why it is due now, whatever its meters say.
+   * @minLength 1
+   * @maxLength 2000
+   */
+  words: string;
+}
+
+export interface TaskCallWithdrawal {
+  /**
+   * @minLength 1
+   * @maxLength 2000
+   */
+  reason: string;
+}
+
+export interface NewVisit {
+  /**
+   * Stable id.
+   * @format uuid
+   * @pattern ^([0-9a-fA-F]{8}-[0-9a-fA-F]{4}-[1-8][0-9a-fA-F]{3}-[89abAB][0-9a-fA-F]{3}-[0-9a-fA-F]{12}|00000000-0000-0000-0000-000000000000|ffffffff-ffff-ffff-ffff-ffffffffffff)$
+   */
+  unitId: string;
+  /**
+   * Stable id.
+   * @format uuid
+   * @pattern ^([0-9a-fA-F]{8}-[0-9a-fA-F]{4}-[1-8][0-9a-fA-F]{3}-[89abAB][0-9a-fA-F]{3}-[0-9a-fA-F]{12}|00000000-0000-0000-0000-000000000000|ffffffff-ffff-ffff-ffff-ffffffffffff)$
+   */
+  yardId: string;
+  /**
+   * Which bay of the yard.
+   * @minLength 1
+   * @maxLength 40
+   */
+  bay: string;
+  /**
+   * RFC 3339 instant with an offset.
+   * @format date-time
+   * @pattern ^(?:(?:\d\d[2468][048]|\d\d[13579][26]|\d\d0[48]|[02468][048]00|[13579][26]00)-02-29|\d{4}-(?:(?:0[13578]|1[02])-(?:0[1-9]|[12]\d|3[01])|(?:0[469]|11)-(?:0[1-9]|[12]\d|30)|(?:02)-(?:0[1-9]|1\d|2[0-8])))T(?:(?:[01]\d|2[0-3]):[0-5]\d:[0-5]\d(?:\.\d+)?(?:Z|([+-](?:[01]\d|2[0-3]):[0-5]\d)))$
+   * @example "2026-11-02T08:30:00-05:00"
+   */
+  from: string;
+  /**
+   * RFC 3339 instant with an offset.
+   * @format date-time
+   * @pattern ^(?:(?:\d\d[2468][048]|\d\d[13579][26]|\d\d0[48]|[02468][048]00|[13579][26]00)-02-29|\d{4}-(?:(?:0[13578]|1[02])-(?:0[1-9]|[12]\d|3[01])|(?:0[469]|11)-(?:0[1-9]|[12]\d|30)|(?:02)-(?:0[1-9]|1\d|2[0-8])))T(?:(?:[01]\d|2[0-3]):[0-5]\d:[0-5]\d(?:\.\d+)?(?:Z|([+-](?:[01]\d|2[0-3]):[0-5]\d)))$
+   * @example "2026-11-02T08:30:00-05:00"
+   */
+  to: string;
+  /**
+   * From when dispatch can do without the unit; the visit begins no earlier.
+   * @format date-time
+   * @pattern ^(?:(?:\d\d[2468][048]|\d\d[13579][26]|\d\d0[48]|[02468][048]00|[13579][26]00)-02-29|\d{4}-(?:(?:0[13578]|1[02])-(?:0[1-9]|[12]\d|3[01])|(?:0[469]|11)-(?:0[1-9]|[12]\d|30)|(?:02)-(?:0[1-9]|1\d|2[0-8])))T(?:(?:[01]\d|2[0-3]):[0-5]\d:[0-5]\d(?:\.\d+)?(?:Z|([+-](?:[01]\d|2[0-3]):[0-5]\d)))$
+   * @example "2026-11-02T08:30:00-05:00"
+   */
+  canSpareFrom?: string;
+  /**
+   * When dispatch wants the unit back; the visit ends no later.
+   * @format date-time
+   * @pattern ^(?:(?:\d\d[2468][048]|\d\d[13579][26]|\d\d0[48]|[02468][048]00|[13579][26]00)-02-29|\d{4}-(?:(?:0[13578]|1[02])-(?:0[1-9]|[12]\d|3[01])|(?:0[469]|11)-(?:0[1-9]|[12]\d|30)|(?:02)-(?:0[1-9]|1\d|2[0-8])))T(?:(?:[01]\d|2[0-3]):[0-5]\d:[0-5]\d(?:\.\d+)?(?:Z|([+-](?:[01]\d|2[0-3]):[0-5]\d)))$
+   * @example "2026-11-02T08:30:00-05:00"
+   */
+  backBy?: string;
+  /**
+   * Who agreed for dispatch.
+   * @minLength 1
+   * @maxLength 200
+   */
+  agreedBy?: string;
+  /** @maxLength 2000 */
+  note?: string;
+}
+
+/** Other times or another yard need a new agreement: name who agreed, or nobody did. */
+export interface VisitChange {
+  /**
+   * Stable id.
+   * @format uuid
+   * @pattern ^([0-9a-fA-F]{8}-[0-9a-fA-F]{4}-[1-8][0-9a-fA-F]{3}-[89abAB][0-9a-fA-F]{3}-[0-9a-fA-F]{12}|00000000-0000-0000-0000-000000000000|ffffffff-ffff-ffff-ffff-ffffffffffff)$
+   */
+  yardId?: string;
+  /**
+   * Which bay of the yard.
+   * @minLength 1
+   * @maxLength 40
+   */
+  bay?: string;
+  /**
+   * RFC 3339 instant with an offset.
+   * @format date-time
+   * @pattern ^(?:(?:\d\d[2468][048]|\d\d[13579][26]|\d\d0[48]|[02468][048]00|[13579][26]00)-02-29|\d{4}-(?:(?:0[13578]|1[02])-(?:0[1-9]|[12]\d|3[01])|(?:0[469]|11)-(?:0[1-9]|[12]\d|30)|(?:02)-(?:0[1-9]|1\d|2[0-8])))T(?:(?:[01]\d|2[0-3]):[0-5]\d:[0-5]\d(?:\.\d+)?(?:Z|([+-](?:[01]\d|2[0-3]):[0-5]\d)))$
+   * @example "2026-11-02T08:30:00-05:00"
+   */
+  from?: string;
+  /**
+   * RFC 3339 instant with an offset.
+   * @format date-time
+   * @pattern ^(?:(?:\d\d[2468][048]|\d\d[13579][26]|\d\d0[48]|[02468][048]00|[13579][26]00)-02-29|\d{4}-(?:(?:0[13578]|1[02])-(?:0[1-9]|[12]\d|3[01])|(?:0[469]|11)-(?:0[1-9]|[12]\d|30)|(?:02)-(?:0[1-9]|1\d|2[0-8])))T(?:(?:[01]\d|2[0-3]):[0-5]\d:[0-5]\d(?:\.\d+)?(?:Z|([+-](?:[01]\d|2[0-3]):[0-5]\d)))$
+   * @example "2026-11-02T08:30:00-05:00"
+   */
+  to?: string;
+  /** From when dispatch can do without the unit; the visit begins no earlier. */
+  canSpareFrom?: string | null;
+  /** When dispatch wants the unit back; the visit ends no later. */
+  backBy?: string | null;
+  /** Who agreed for dispatch. */
+  agreedBy?: string | null;
+  note?: string | null;
+}
+
+export interface VisitCancellation {
+  /**
+   * @minLength 1
+   * @maxLength 2000
+   */
+  reason: string;
+}
+
 export interface GraphQuestion {
   /**
    * @minLength 1
@@ -2242,6 +2367,17 @@ export interface UpkeepTask {
     endedOn: string | null;
     reason: string | null;
   } | null;
+  /** What called it due now; it stays so until it is done after that. */
+  called: {
+    day: string;
+    cause: string;
+    what: string | null;
+    /**
+     * @min -9007199254740991
+     * @max 9007199254740991
+     */
+    calls: number;
+  } | null;
   /** @maxItems 20 */
   reasons: string[];
   /**
@@ -2255,7 +2391,7 @@ export interface UpkeepTask {
 export interface Milestone {
   day: string | null;
   past: boolean;
-  /** The meter, `calendar`, or `deferral`. */
+  /** The meter, `calendar`, `deferral`, or `call`. */
   by: string | null;
   /** Why there is no day. */
   noDay: string | null;
@@ -2357,6 +2493,70 @@ export interface Severity {
   } | null;
 }
 
+export interface TaskCall {
+  /**
+   * Stable id.
+   * @format uuid
+   * @pattern ^([0-9a-fA-F]{8}-[0-9a-fA-F]{4}-[1-8][0-9a-fA-F]{3}-[89abAB][0-9a-fA-F]{3}-[0-9a-fA-F]{12}|00000000-0000-0000-0000-000000000000|ffffffff-ffff-ffff-ffff-ffffffffffff)$
+   */
+  callId: string;
+  /**
+   * Stable id.
+   * @format uuid
+   * @pattern ^([0-9a-fA-F]{8}-[0-9a-fA-F]{4}-[1-8][0-9a-fA-F]{3}-[89abAB][0-9a-fA-F]{3}-[0-9a-fA-F]{12}|00000000-0000-0000-0000-000000000000|ffffffff-ffff-ffff-ffff-ffffffffffff)$
+   */
+  assetId: string;
+  task: string;
+  at: string;
+  cause: {
+    kind: "symptom" | "incident" | "walk_round" | "intake" | "person";
+    /** Stable id. */
+    id: string | null;
+  };
+  /** The word that stands for the cause. */
+  what: string | null;
+  words: string | null;
+  /** It was done since. */
+  answered: boolean;
+  withdrawn: {
+    reason: string;
+    at: string;
+  } | null;
+}
+
+export interface Visit {
+  /**
+   * Stable id.
+   * @format uuid
+   * @pattern ^([0-9a-fA-F]{8}-[0-9a-fA-F]{4}-[1-8][0-9a-fA-F]{3}-[89abAB][0-9a-fA-F]{3}-[0-9a-fA-F]{12}|00000000-0000-0000-0000-000000000000|ffffffff-ffff-ffff-ffff-ffffffffffff)$
+   */
+  visitId: string;
+  /**
+   * Stable id.
+   * @format uuid
+   * @pattern ^([0-9a-fA-F]{8}-[0-9a-fA-F]{4}-[1-8][0-9a-fA-F]{3}-[89abAB][0-9a-fA-F]{3}-[0-9a-fA-F]{12}|00000000-0000-0000-0000-000000000000|ffffffff-ffff-ffff-ffff-ffffffffffff)$
+   */
+  unitId: string;
+  /**
+   * Stable id.
+   * @format uuid
+   * @pattern ^([0-9a-fA-F]{8}-[0-9a-fA-F]{4}-[1-8][0-9a-fA-F]{3}-[89abAB][0-9a-fA-F]{3}-[0-9a-fA-F]{12}|00000000-0000-0000-0000-000000000000|ffffffff-ffff-ffff-ffff-ffffffffffff)$
+   */
+  yardId: string;
+  bay: string;
+  from: string;
+  to: string;
+  canSpareFrom: string | null;
+  backBy: string | null;
+  agreedBy: string | null;
+  note: string | null;
+  createdAt: string;
+  cancelled: {
+    reason: string;
+    at: string;
+  } | null;
+}
+
 export interface BringInList {
   /** @maxItems 500 */
   items: BringInUnit[];
@@ -2405,7 +2605,30 @@ export interface BringInUnit {
    * @max 9007199254740991
    */
   moreReasons: number;
+  /** The visit that it is on, or its next one. */
+  visit: NextVisit | null;
   assessedAt: string;
+}
+
+export interface NextVisit {
+  /**
+   * Stable id.
+   * @format uuid
+   * @pattern ^([0-9a-fA-F]{8}-[0-9a-fA-F]{4}-[1-8][0-9a-fA-F]{3}-[89abAB][0-9a-fA-F]{3}-[0-9a-fA-F]{12}|00000000-0000-0000-0000-000000000000|ffffffff-ffff-ffff-ffff-ffffffffffff)$
+   */
+  visitId: string;
+  /**
+   * Stable id.
+   * @format uuid
+   * @pattern ^([0-9a-fA-F]{8}-[0-9a-fA-F]{4}-[1-8][0-9a-fA-F]{3}-[89abAB][0-9a-fA-F]{3}-[0-9a-fA-F]{12}|00000000-0000-0000-0000-000000000000|ffffffff-ffff-ffff-ffff-ffffffffffff)$
+   */
+  yardId: string;
+  bay: string;
+  from: string;
+  to: string;
+  canSpareFrom: string | null;
+  backBy: string | null;
+  agreed: boolean;
 }
 
 export interface Events {
@@ -4237,6 +4460,265 @@ export class Liftwright extends HttpClient {
       method: "GET",
       query: query,
       secure: true,
+      format: "json",
+      ...params,
+    });
+
+  /**
+   * No description
+   *
+   * @tags upkeep
+   * @name PostUnitTaskCalls
+   * @summary Call a task due now; it is in its window until it is done after this
+   * @request POST:/v1/units/{unitId}/tasks/{taskKey}/calls
+   * @secure
+   */
+  postUnitTaskCalls = (
+    unitId: string,
+    taskKey: string,
+    data: NewTaskCall,
+    params: RequestParams = {},
+  ) =>
+    this.request<TaskCall, Problem>({
+      path: `/v1/units/${unitId}/tasks/${taskKey}/calls`,
+      method: "POST",
+      body: data,
+      secure: true,
+      type: "application/json",
+      format: "json",
+      ...params,
+    });
+
+  /**
+   * No description
+   *
+   * @tags upkeep
+   * @name PostUnitTaskCallWithdraw
+   * @summary Say that a task was called due for nothing; it stays in the history
+   * @request POST:/v1/units/{unitId}/task-calls/{callId}/withdraw
+   * @secure
+   */
+  postUnitTaskCallWithdraw = (
+    unitId: string,
+    callId: string,
+    data: TaskCallWithdrawal,
+    params: RequestParams = {},
+  ) =>
+    this.request<TaskCall, Problem>({
+      path: `/v1/units/${unitId}/task-calls/${callId}/withdraw`,
+      method: "POST",
+      body: data,
+      secure: true,
+      type: "application/json",
+      format: "json",
+      ...params,
+    });
+
+  /**
+   * No description
+   *
+   * @tags upkeep
+   * @name GetAssetTaskCalls
+   * @summary What called tasks of an asset due, the latest first; answered and withdrawn ones too
+   * @request GET:/v1/assets/{assetId}/task-calls
+   * @secure
+   */
+  getAssetTaskCalls = (
+    assetId: string,
+    query?: {
+      /**
+       * @min 1
+       * @max 200
+       * @default 50
+       */
+      limit?: number;
+      /**
+       * From `next` of the page before.
+       * @maxLength 2000
+       */
+      cursor?: string;
+      /**
+       * @minLength 1
+       * @maxLength 80
+       */
+      task?: string;
+    },
+    params: RequestParams = {},
+  ) =>
+    this.request<
+      {
+        /** @maxItems 500 */
+        items: TaskCall[];
+        /**
+         * From `next` of the page before.
+         * @maxLength 2000
+         */
+        next?: string;
+      },
+      Problem
+    >({
+      path: `/v1/assets/${assetId}/task-calls`,
+      method: "GET",
+      query: query,
+      secure: true,
+      format: "json",
+      ...params,
+    });
+
+  /**
+   * No description
+   *
+   * @tags shop
+   * @name PostVisits
+   * @summary Plan a visit of a unit to a bay, from-to, as agreed with dispatch
+   * @request POST:/v1/visits
+   * @secure
+   */
+  postVisits = (data: NewVisit, params: RequestParams = {}) =>
+    this.request<Visit, Problem>({
+      path: `/v1/visits`,
+      method: "POST",
+      body: data,
+      secure: true,
+      type: "application/json",
+      format: "json",
+      ...params,
+    });
+
+  /**
+   * No description
+   *
+   * @tags shop
+   * @name GetVisits
+   * @summary List visits by their beginning
+   * @request GET:/v1/visits
+   * @secure
+   */
+  getVisits = (
+    query?: {
+      /**
+       * @min 1
+       * @max 200
+       * @default 50
+       */
+      limit?: number;
+      /**
+       * From `next` of the page before.
+       * @maxLength 2000
+       */
+      cursor?: string;
+      /**
+       * Stable id.
+       * @format uuid
+       * @pattern ^([0-9a-fA-F]{8}-[0-9a-fA-F]{4}-[1-8][0-9a-fA-F]{3}-[89abAB][0-9a-fA-F]{3}-[0-9a-fA-F]{12}|00000000-0000-0000-0000-000000000000|ffffffff-ffff-ffff-ffff-ffffffffffff)$
+       */
+      unitId?: string;
+      /**
+       * Stable id.
+       * @format uuid
+       * @pattern ^([0-9a-fA-F]{8}-[0-9a-fA-F]{4}-[1-8][0-9a-fA-F]{3}-[89abAB][0-9a-fA-F]{3}-[0-9a-fA-F]{12}|00000000-0000-0000-0000-000000000000|ffffffff-ffff-ffff-ffff-ffffffffffff)$
+       */
+      yardId?: string;
+      /**
+       * Only visits that last beyond this.
+       * @format date-time
+       * @pattern ^(?:(?:\d\d[2468][048]|\d\d[13579][26]|\d\d0[48]|[02468][048]00|[13579][26]00)-02-29|\d{4}-(?:(?:0[13578]|1[02])-(?:0[1-9]|[12]\d|3[01])|(?:0[469]|11)-(?:0[1-9]|[12]\d|30)|(?:02)-(?:0[1-9]|1\d|2[0-8])))T(?:(?:[01]\d|2[0-3]):[0-5]\d:[0-5]\d(?:\.\d+)?(?:Z|([+-](?:[01]\d|2[0-3]):[0-5]\d)))$
+       * @example "2026-11-02T08:30:00-05:00"
+       */
+      from?: string;
+      /**
+       * Only visits that begin before this.
+       * @format date-time
+       * @pattern ^(?:(?:\d\d[2468][048]|\d\d[13579][26]|\d\d0[48]|[02468][048]00|[13579][26]00)-02-29|\d{4}-(?:(?:0[13578]|1[02])-(?:0[1-9]|[12]\d|3[01])|(?:0[469]|11)-(?:0[1-9]|[12]\d|30)|(?:02)-(?:0[1-9]|1\d|2[0-8])))T(?:(?:[01]\d|2[0-3]):[0-5]\d:[0-5]\d(?:\.\d+)?(?:Z|([+-](?:[01]\d|2[0-3]):[0-5]\d)))$
+       * @example "2026-11-02T08:30:00-05:00"
+       */
+      to?: string;
+      cancelled?: "true" | "false";
+    },
+    params: RequestParams = {},
+  ) =>
+    this.request<
+      {
+        /** @maxItems 500 */
+        items: Visit[];
+        /**
+         * From `next` of the page before.
+         * @maxLength 2000
+         */
+        next?: string;
+      },
+      Problem
+    >({
+      path: `/v1/visits`,
+      method: "GET",
+      query: query,
+      secure: true,
+      format: "json",
+      ...params,
+    });
+
+  /**
+   * No description
+   *
+   * @tags shop
+   * @name GetVisit
+   * @summary A visit, with the ETag that a change of it needs
+   * @request GET:/v1/visits/{visitId}
+   * @secure
+   */
+  getVisit = (visitId: string, params: RequestParams = {}) =>
+    this.request<Visit, void | Problem>({
+      path: `/v1/visits/${visitId}`,
+      method: "GET",
+      secure: true,
+      format: "json",
+      ...params,
+    });
+
+  /**
+   * No description
+   *
+   * @tags shop
+   * @name PatchVisit
+   * @summary Change a visit; other times or another yard must be agreed upon anew
+   * @request PATCH:/v1/visits/{visitId}
+   * @secure
+   */
+  patchVisit = (
+    visitId: string,
+    data: VisitChange,
+    params: RequestParams = {},
+  ) =>
+    this.request<Visit, Problem>({
+      path: `/v1/visits/${visitId}`,
+      method: "PATCH",
+      body: data,
+      secure: true,
+      type: "application/json",
+      format: "json",
+      ...params,
+    });
+
+  /**
+   * No description
+   *
+   * @tags shop
+   * @name PostVisitCancel
+   * @summary Call a visit off, with the reason; its bay is free again
+   * @request POST:/v1/visits/{visitId}/cancel
+   * @secure
+   */
+  postVisitCancel = (
+    visitId: string,
+    data: VisitCancellation,
+    params: RequestParams = {},
+  ) =>
+    this.request<Visit, Problem>({
+      path: `/v1/visits/${visitId}/cancel`,
+      method: "POST",
+      body: data,
+      secure: true,
+      type: "application/json",
       format: "json",
       ...params,
     });

@@ -35,10 +35,12 @@ import { liftCycleRoutes } from './http/routes/lift-cycles.ts';
 import { meterSourceRoutes } from './http/routes/meter-sources.ts';
 import { patternRoutes } from './http/routes/patterns.ts';
 import { readingRoutes } from './http/routes/readings.ts';
+import { taskCallRoutes } from './http/routes/task-calls.ts';
 import { unitRoutes } from './http/routes/units.ts';
 import { upkeepRoutes } from './http/routes/upkeep.ts';
 import { usageRoutes } from './http/routes/usage.ts';
 import { usageEntryRoutes } from './http/routes/usage-entries.ts';
+import { visitRoutes } from './http/routes/visits.ts';
 import { yardRoutes } from './http/routes/yards.ts';
 import { drainPlugin } from './lifecycle.ts';
 
@@ -69,6 +71,8 @@ const routes = [
   usageEntryRoutes,
   meterSourceRoutes,
   upkeepRoutes,
+  taskCallRoutes,
+  visitRoutes,
   bringInRoutes,
   eventRoutes,
   graphqlRoutes,

@@ -8,6 +8,12 @@ const refusedByDatabase: Record<string, [ProblemCode, string]> = {
   '55P03': ['request_in_flight', 'The same thing is being worked on; try again.'],
 };
 
+/** What a constraint of a table says, where its SQLSTATE alone says too little. */
+const refusedByConstraint: Record<string, [ProblemCode, string]> = {
+  visit_bay_free: ['visit_overlaps', 'The bay has another unit in part of that time.'],
+  visit_unit_once: ['visit_overlaps', 'The unit has another visit in part of that time.'],
+};
+
 /** Text that PostgreSQL cannot hold: U+0000, or half of a surrogate pair inside JSON. */
 const textUnfit = /^(22021|22P05|22P02 invalid input syntax for type json)$/;
 
@@ -28,20 +34,22 @@ const connectionEnded = new RegExp(
 interface DriverError {
   code?: unknown;
   message?: string;
+  constraint?: unknown;
   cause?: unknown;
 }
 
 /** What the driver threw, from under what the query builder wraps around it. */
-function driverError(error: DriverError): { state: string; message: string } {
+function driverError(error: DriverError) {
   const inner = (error.code === undefined ? error.cause : undefined) as DriverError | undefined;
-  const { code, message } = inner ?? error;
-  return { state: String(code ?? ''), message: String(message ?? '') };
+  const { code, message, constraint } = inner ?? error;
+  const text = (value: unknown) => String(value ?? '');
+  return { state: text(code), message: text(message), constraint: text(constraint) };
 }
 
 /** What the catalogue calls an error of the database or its driver; null when it knows none. */
 export function databaseFault(error: DriverError, reading: boolean): Problem | null {
-  const { state, message } = driverError(error);
-  const refused = refusedByDatabase[state];
+  const { state, message, constraint } = driverError(error);
+  const refused = refusedByConstraint[constraint] ?? refusedByDatabase[state];
   if (refused) return new Problem(refused[0], refused[1]);
   if (textUnfit.test(state) || textUnfit.test(`${state} ${message}`)) {
     const code = reading ? 'query_invalid' : 'body_invalid';

@@ -21,6 +21,8 @@ export const catalogue = {
   method_not_allowed: [405, 'This route has no such method'],
   already_exists: [409, 'It exists already'],
   install_overlaps: [409, 'It is installed elsewhere at that time'],
+  visit_overlaps: [409, 'The bay or the unit is taken at that time'],
+  visit_cancelled: [409, 'The visit was cancelled before'],
   install_ended: [409, 'The install has ended before'],
   install_withdrawn: [409, 'The install was withdrawn before'],
   controller_elsewhere: [409, 'That controller counts on another unit'],

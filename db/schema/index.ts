@@ -11,3 +11,4 @@ export * from './stop.ts';
 export * from './unit.ts';
 export * from './upkeep.ts';
 export * from './usage.ts';
+export * from './visit.ts';

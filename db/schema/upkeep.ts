@@ -51,6 +51,31 @@ export const taskDeferral = liftwright.table(
   (t) => [primaryKey({ columns: [t.fleetId, t.deferralId] })],
 );
 
+/** Something calls a task due now, until it is done after that. Never changed, may be withdrawn. */
+export const taskCall = liftwright.table(
+  'task_call',
+  {
+    fleetId: integer('fleet_id').notNull(),
+    callId: uuid('call_id').notNull(),
+    assetId: uuid('asset_id').notNull(),
+    taskKey: text('task_key').notNull(),
+    calledAtMs: instant('called_at').notNull(),
+    cause: text('cause', {
+      enum: ['symptom', 'incident', 'walk_round', 'intake', 'person'],
+    }).notNull(),
+    causeId: uuid('cause_id'),
+    /** The word of the closed list that stands for the cause. */
+    what: text('what'),
+    words: text('words'),
+    recordedBy: text('recorded_by').notNull(),
+    recordedAtMs: instant('recorded_at').notNull(),
+    withdrawReason: text('withdraw_reason'),
+    withdrawnBy: text('withdrawn_by'),
+    withdrawnAtMs: instant('withdrawn_at'),
+  },
+  (t) => [primaryKey({ columns: [t.fleetId, t.callId] })],
+);
+
 /** The last assessment of one task of one asset; the columns are what lists filter and order by. */
 export const upkeepState = liftwright.table(
   'upkeep_state',

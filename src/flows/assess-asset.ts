@@ -7,6 +7,7 @@ import { type DoneRecord, replayDone } from '../domain/upkeep/next-grid.ts';
 import type { MeanRate } from '../domain/upkeep/project-task.ts';
 import type { Exposure } from '../domain/upkeep/severity.ts';
 import type { MeterSource } from '../domain/upkeep/silence.ts';
+import { openCalls } from '../domain/upkeep/task-call.ts';
 import { localDay } from '../domain/usage/local-day.ts';
 import { builtInMeters } from '../domain/usage/meter.ts';
 import type { Tx } from '../store/tx.ts';
@@ -113,7 +114,7 @@ export async function assessAsset(
   const { fleetId, assetId, pattern } = asset;
   const { nowMs, zone, exposures } = moment;
   const today = localDay(nowMs, zone);
-  const { dones, deferrals, sources, uses, starts } = await assetWork(
+  const { dones, deferrals, calls, sources, uses, starts } = await assetWork(
     tx,
     fleetId,
     assetId,
@@ -164,6 +165,10 @@ export async function assessAsset(
       rates,
       exposures,
       deferral: deferral && grid ? toDeferral(deferral, grid.done, between, zone) : null,
+      called: openCalls(
+        calls.filter((call) => call.taskKey === rule.key),
+        history.get(rule.key)!,
+      ),
       today,
       nowMs,
       zone,

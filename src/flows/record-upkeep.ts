@@ -28,7 +28,7 @@ export interface Recorder {
 }
 
 /** The asset of a unit that has the task, now. */
-async function assetWithTask(
+export async function assetWithTask(
   work: Work,
   unitId: string,
   taskKey: string,
@@ -49,7 +49,8 @@ async function assetWithTask(
   return only;
 }
 
-async function reassess(work: Work, unitId: string): Promise<void> {
+/** Has a unit assessed anew. */
+export async function reassess(work: Work, unitId: string): Promise<void> {
   const shards = await markUnits(work.tx, work.fleetId, [unitId], work.nowMs);
   for (const shard of shards) work.wake('assess', shard);
 }

@@ -68,6 +68,8 @@ export function showTask(state: UpkeepState, rule: TaskRule | null) {
     unknownBecause: a.unknownBecause,
     forecast: a.forecast,
     deferral: showDeferral(a.deferral),
+    // What was assessed before there were calls does not speak of them.
+    called: a.called ?? null,
     reasons: a.reasons.map((reason) => reason.text),
     cautions: rule?.cautions ?? [],
     assessedAt: instantText(state.assessedAtMs),

@@ -23,6 +23,8 @@ export const problemAdvice: Record<ProblemCode, string> = {
   install_overlaps:
     'End the install that is there first, or send `move: true` to do both at once. When ' +
     'correcting, first change the install that has the time, then the one that gets it.',
+  visit_overlaps: 'Choose another bay or time; /v1/visits shows what is taken.',
+  visit_cancelled: 'Plan a new visit; one that was cancelled does not come back.',
   install_ended: 'Nothing needs to be done; correct the install if its end is wrong.',
   install_withdrawn: 'Make a new install; one that was withdrawn does not come back.',
   controller_elsewhere:

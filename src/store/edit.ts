@@ -1,9 +1,9 @@
 import { and, eq, sql } from 'drizzle-orm';
-import { asset, gateway, unit, unitYard, yard } from '../../db/schema/index.ts';
+import { asset, gateway, unit, unitYard, visit, yard } from '../../db/schema/index.ts';
 import type { Period } from '../domain/usage/link-sources.ts';
 import { builder, type Tx } from './tx.ts';
 
-const editable = { yard, unit, asset, gateway } as const;
+const editable = { yard, unit, asset, gateway, visit } as const;
 
 /** Keeps others from changing a thing until the transaction ends; nothing when it is not there. */
 export async function lockThing(

@@ -85,15 +85,29 @@ export async function saveNextCheck(
     .where(and(eq(unitStanding.fleetId, fleetId), eq(unitStanding.unitId, unitId)));
 }
 
+/** The visit that a unit is on, or its next one. */
+export interface NextVisit {
+  visitId: string;
+  yardId: string;
+  bay: string;
+  fromMs: number;
+  toMs: number;
+  canSpareFromMs: number | null;
+  backByMs: number | null;
+  agreed: boolean;
+}
+
 export interface BringInRow extends Standing {
   number: string;
   yardName: string | null;
+  visit: NextVisit | null;
 }
 
 /** The bring-in list: most pressing first, by rank, day, unit. */
 export async function bringInList(
   tx: Tx,
   fleetId: number,
+  nowMs: number,
   filter: {
     yardId: string | null;
     status: readonly TaskStatus[] | null;
@@ -107,10 +121,21 @@ export async function bringInList(
     text: `select s.unit_id, s.shard, s.yard_id, s.status, s.rank, s.press_on::text, s.reasons,
         (extract(epoch from s.assessed_at) * 1000)::float8 as assessed_ms,
         (extract(epoch from s.next_check_at) * 1000)::float8 as next_ms, u.number,
-        y.name as yard_name
+        y.name as yard_name, v.visit
       from liftwright.unit_standing s
       join liftwright.unit u on u.fleet_id = s.fleet_id and u.unit_id = s.unit_id
       left join liftwright.yard y on y.fleet_id = s.fleet_id and y.yard_id = s.yard_id
+      left join lateral (
+        select json_build_object('visitId', v.visit_id, 'yardId', v.yard_id, 'bay', v.bay,
+          'fromMs', extract(epoch from lower(v.during)) * 1000,
+          'toMs', extract(epoch from upper(v.during)) * 1000,
+          'canSpareFromMs', extract(epoch from v.can_spare_from) * 1000,
+          'backByMs', extract(epoch from v.back_by) * 1000,
+          'agreed', v.agreed_by is not null) as visit
+        from liftwright.visit v
+        where v.fleet_id = s.fleet_id and v.unit_id = s.unit_id and v.cancelled_at is null
+          and upper(v.during) > to_timestamp($9::float8 / 1000)
+        order by lower(v.during) limit 1) v on true
       where s.fleet_id = $1
         and ($2::uuid is null or s.yard_id = $2)
         and ($3::text[] is null or s.status = any ($3))
@@ -126,6 +151,7 @@ export async function bringInList(
       after?.[1] ?? null,
       after?.[2] ?? null,
       limit,
+      nowMs,
     ],
   });
   return rows.map((row) => ({
@@ -140,5 +166,6 @@ export async function bringInList(
     nextCheckAtMs: row.next_ms,
     number: row.number,
     yardName: row.yard_name,
+    visit: row.visit,
   }));
 }

@@ -1,6 +1,7 @@
 import { type Cause, joinCauses } from '../domain/events/cause.ts';
 import type { TaskAssessment } from '../domain/upkeep/assess-task.ts';
 import type { SeverityKind } from '../domain/upkeep/severity.ts';
+import type { TaskCall } from '../domain/upkeep/task-call.ts';
 import type { AssetKind } from '../domain/usage/meter.ts';
 import type { Standing } from './standing.ts';
 import type { Tx } from './tx.ts';
@@ -205,6 +206,8 @@ export interface AssetWork {
   dones: AssetDone[];
   /** The deferrals that nobody ended, oldest first. */
   deferrals: AssetDeferral[];
+  /** What called tasks due, was not withdrawn and is not answered by a done since. */
+  calls: TaskCall[];
   sources: { meter: string; lineId: number; fromMs: number; toMs: number | null }[];
   /** Looked-up use up to an instant, as far as it is known. */
   uses: { meter: string; atMs: number; grains: number }[];
@@ -231,6 +234,14 @@ export async function assetWork(
             f.until_day, f.until_use, f.approver, f.restriction) order by f.from_at), '[]')
           from liftwright.task_deferral f
           where f.fleet_id = $1 and f.asset_id = $2 and f.ended_at is null) as deferrals,
+        (select coalesce(json_agg(json_build_object('taskKey', c.task_key, 'atMs',
+            extract(epoch from c.called_at) * 1000, 'cause', c.cause, 'what', c.what)), '[]') from (
+          select * from liftwright.task_call k
+          where k.fleet_id = $1 and k.asset_id = $2 and k.withdrawn_at is null
+            and not exists (select from liftwright.task_done d where d.fleet_id = $1
+              and d.asset_id = $2 and d.task_key = k.task_key and d.done_at > k.called_at
+              and d.voided_at is null and not d.estimated)
+          order by k.called_at limit 2000) c) as calls,
         (select coalesce(json_agg(json_build_array(m.meter, m.line_id,
             extract(epoch from lower(m.during)) * 1000, extract(epoch from upper(m.during)) * 1000)
             order by lower(m.during)), '[]')
@@ -243,7 +254,11 @@ export async function assetWork(
           from liftwright.meter_start b where b.fleet_id = $1 and b.asset_id = $2) as starts`,
     values: [fleetId, assetId, donesMax],
   });
-  const row = rows[0];
+  return toAssetWork(rows[0]);
+}
+
+// biome-ignore lint/suspicious/noExplicitAny: json that the statement above has built
+function toAssetWork(row: any): AssetWork {
   return {
     dones: row.dones
       .map(([doneId, taskKey, doneAtMs, estimated, meterValues]: DoneTuple) => ({
@@ -264,6 +279,7 @@ export async function assetWork(
         string,
       ]) => ({ taskKey, fromAtMs, untilDay, untilUse, approver, restriction }),
     ),
+    calls: row.calls,
     sources: row.sources.map(([meter, lineId, fromMs, toMs]: [string, number, number, number]) => ({
       meter,
       lineId,

@@ -39,6 +39,14 @@ beforeAll(async () => {
       change: { note: 'by hand', reason },
     },
   });
+  const visit = await fleet.client.made('/v1/visits', {
+    ...{ unitId: truck.unitId, yardId, bay: '1' },
+    ...{ from: text(startMs), to: text(startMs + hourMs) },
+  });
+  things['/v1/visits/{visitId}'] = {
+    url: `/v1/visits/${visit.visitId}`,
+    change: { note: 'by the door' },
+  };
   await app.settle();
 });
 

@@ -1,7 +1,7 @@
 import { beforeAll, describe, expect, test } from 'vitest';
 import { useApp } from '../helpers/app.ts';
 import type { Client, Json } from '../helpers/client.ts';
-import { dayMs, FleetBuilder, greaseTask, hourMs, run, startMs } from '../helpers/fleet.ts';
+import { dayMs, FleetBuilder, greaseTask, hourMs, run, startMs, text } from '../helpers/fleet.ts';
 import { graph, nodesOf } from '../helpers/graph.ts';
 
 const app = useApp();
@@ -21,6 +21,12 @@ beforeAll(async () => {
     for (const task of ['grease', 'look']) await fleet.done(unitId, task, doneMs);
     const at = startMs - 2 * dayMs;
     await gateway.one(run(0, [at, 100], [at + 4 * hourMs, 100 + 10 * i]));
+    if (i < 2) {
+      const during = { from: text(startMs), to: text(startMs + hourMs) };
+      const agreed = { backBy: text(startMs + dayMs), agreedBy: i ? 'D. Ochoa' : undefined };
+      await admin.made('/v1/visits', { unitId, yardId, bay: `${i}`, ...during, ...agreed });
+      await admin.made(`/v1/units/${unitId}/tasks/look/calls`, { words: 'stood in a flood' });
+    }
     if (i === 3) await fleet.install(unitId, { assetId: await fleet.asset('winch') });
   }
   await app.settle();
@@ -88,6 +94,7 @@ describe('the graph says what REST says', () => {
     [
       'bringIn',
       'rank status pressOn moreReasons assessedAt reasons { assetId task status rank text } ' +
+        'visit { visitId yardId bay from to canSpareFrom backBy agreed } ' +
         'unit { id number } yard { id name }',
       '/v1/bring-in',
       ({ unitId, number, yardId, yardName, ...row }) => ({
@@ -124,6 +131,7 @@ describe('the graph says what REST says', () => {
   test('the tasks of every unit, and the assets and installs on it', async () => {
     const selection = `id assets { nodes { id kind } } installs { nodes { id } }
       tasks(first: 2) { nodes { task name status knownStatus driver overrunSince reasons cautions
+        called { day cause what calls }
         assessedAt unknownBecause asset { id } unit { id } effect { effect functions }
         deferral { state } opens { day past by noDay } full { day past by noDay }
         limit { day past by noDay } measures { measure unit used most known silentSince noDay

@@ -8,6 +8,7 @@ import {
   FleetBuilder,
   type Gateway,
   greaseTask,
+  hourMs,
   patternOf,
   run,
   startMs,
@@ -42,6 +43,13 @@ const install = async () => {
   const at = startMs - 20 * dayMs + next() * 60_000;
   const asset = await fleet.asset('winch');
   return fleet.install(truck.unitId as string, { assetId: asset }, at, { to: text(at + 60_000) });
+};
+
+/** One after another in one bay, so that none is in the way of the next. */
+const visit = async () => {
+  const at = startMs + next() * hourMs;
+  const during = { from: text(at), to: text(at + hourMs) };
+  return post('/v1/visits', { unitId: truck.unitId, yardId, bay: '2', ...during });
 };
 
 /** A number with two values; answers it. */
@@ -116,6 +124,13 @@ const lists: Record<string, List> = {
         name: 'A. Penn',
         reason: 'counted by hand',
       }),
+  },
+  '/v1/visits': { id: ['visitId'], key: 'other', add: visit },
+  '/v1/assets/{assetId}/task-calls': {
+    id: ['callId'],
+    url: () => `/v1/assets/${truck.liftId}/task-calls`,
+    key: 'id',
+    add: () => post(`/v1/units/${truck.unitId}/tasks/grease/calls`, { words: `dry ${next()}` }),
   },
   '/v1/gateways/{gatewayId}/open-questions': {
     id: ['kind', 'counter', 'epoch', 'seq'],

@@ -64,6 +64,8 @@ const reached: Record<ProblemCode, (() => Promise<Answer>) | string> = {
       from: text(startMs),
     }),
   controller_elsewhere: 'controllers.test.ts: a gateway of another unit',
+  visit_overlaps: 'visits.test.ts: a bay that is taken',
+  visit_cancelled: 'visits.test.ts: cancelled twice',
   install_ended: 'installs-corrected.test.ts: ended twice',
   install_withdrawn: 'installs-corrected.test.ts: withdrawn twice',
   nothing_to_swap: async () => {

@@ -139,6 +139,16 @@ const rows = (fleet: number): [table: string, columns: string, values: string][]
     `${id(10)}, ${id(5)}, 'grease', ${at}, '2026-12-01', '{}', 'A', '', 'r', 'A', ${at}`,
   ],
   [
+    'task_call',
+    'call_id, asset_id, task_key, called_at, cause, recorded_by, recorded_at',
+    `${id(16)}, ${id(5)}, 'grease', ${at}, 'person', 'A', ${at}`,
+  ],
+  [
+    'visit',
+    'visit_id, unit_id, yard_id, bay, during, agreed_by, recorded_by, created_at',
+    `${id(17)}, ${id(2)}, ${id(1)}, '1', '[2026-12-01,2026-12-02)', 'A', 'k', ${at}`,
+  ],
+  [
     'upkeep_state',
     'asset_id, task_key, unit_id, status, assessment, assessed_at',
     `${id(5)}, 'grease', ${id(2)}, 'ahead', '{}', ${at}`,

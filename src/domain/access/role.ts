@@ -25,6 +25,8 @@ export const duties = {
   read_meters: ['dispatcher', 'technician', 'lead', 'integrator', 'admin'],
   /** Void a record, defer a task, date a severity. */
   decide_work: ['lead', 'admin'],
+  /** Agree when a unit comes to the shop. */
+  plan_visits: ['dispatcher', 'lead', 'integrator', 'admin'],
   /** Bring in yards, units, assets, installs, gateways, patterns. */
   keep_fleet: ['lead', 'integrator', 'admin'],
   /** Declare counters and ask for epochs: the gateway itself or who keeps the fleet. */

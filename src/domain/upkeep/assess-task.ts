@@ -2,10 +2,18 @@ import { localDay } from '../usage/local-day.ts';
 import { type Day, ordinalOf } from './calendar.ts';
 import type { DeferralStanding } from './deferral.ts';
 import { explain } from './explain-task.ts';
-import { CALENDAR, crossedDriver, earliest, formatDay, type Measured } from './measure-task.ts';
+import {
+  CALENDAR,
+  crossedDriver,
+  earliest,
+  formatDay,
+  type Grid,
+  type Measured,
+} from './measure-task.ts';
 import { nextCheck } from './next-check.ts';
 import { FORECAST_METHOD, type NoDay, type Projection } from './project-task.ts';
 import type { UnitFunction } from './service-point.ts';
+import { type CallCause, calledDue } from './task-call.ts';
 import type { OverrunEffect } from './task-rule.ts';
 import { type TaskInput, type TaskStatus, type Working, work } from './task-working.ts';
 import type { Reason } from './upkeep-reason.ts';
@@ -35,7 +43,10 @@ export interface MeasureAssessment {
   noDay: NoDay | null;
 }
 
-/** The whole task's date for a level, and the measure that gives it ('deferral' for its end). */
+/**
+ * The whole task's date for a level, and the measure that gives it ('deferral' for its end, 'call'
+ * where something called it due).
+ */
 export interface Milestone {
   day: Day | null;
   past: boolean;
@@ -62,6 +73,8 @@ export interface TaskAssessment {
   /** `partial`: meters that the dates leave out. */
   forecast: { method: typeof FORECAST_METHOD; partial: string[] };
   deferral: (DeferralStanding & { approver: string; restriction: string | null }) | null;
+  /** What called it due now, and was not answered yet. */
+  called: { day: Day; cause: CallCause; what: string | null; calls: number } | null;
   reasons: (Reason & { text: string })[];
   /** When calendar, projected date, silence or deferral next change something; null: never. */
   nextCheckAtMs: number | null;
@@ -71,12 +84,18 @@ export interface TaskAssessment {
 /**
  * One upkeep task of one asset at one moment. Pure. Whichever measure comes first gives the
  * answer; the window's edges belong inside. `overrun` wins over `unknown`, and it is `unknown` only
- * when silent meters, used as fast as they physically can be, would make the answer another.
+ * when silent meters, used as fast as they physically can be, would make the answer another. A task
+ * that is called due is in its window at least.
  * Throws RangeError for malformed days, use that is not whole grains, or a meter without its facts.
  */
 export function assessTask(input: TaskInput): TaskAssessment {
-  const { rule, grid } = input;
-  if (!grid) return neverDone(input);
+  const { grid, called, zone } = input;
+  const plain = grid ? byItsMeasures(input, grid) : neverDone(input);
+  return called ? calledDue(plain, called, zone) : plain;
+}
+
+function byItsMeasures(input: TaskInput, grid: Grid): TaskAssessment {
+  const { rule } = input;
   const w = work(input, grid);
   const check = nextCheck(w);
   const driver = driverOf(w);
@@ -102,6 +121,7 @@ export function assessTask(input: TaskInput): TaskAssessment {
     unknownBecause: w.unknownBecause,
     forecast: { method: FORECAST_METHOD, partial: partialOf(w) },
     deferral: deferralOf(w),
+    called: null,
     reasons: explain(w, driver, partialOf(w)),
     nextCheckAtMs: check,
     nextCheckDay: check === null ? null : localDay(check, input.zone),
@@ -206,6 +226,7 @@ function neverDone(input: TaskInput): TaskAssessment {
     unknownBecause: [],
     forecast: { method: FORECAST_METHOD, partial: [] },
     deferral: null,
+    called: null,
     reasons: [{ code: 'never_done', text: 'Nothing says when it was last done.' }],
     nextCheckAtMs: null,
     nextCheckDay: null,

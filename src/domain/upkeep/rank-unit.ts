@@ -23,12 +23,15 @@ export function rankTask(assessment: TaskAssessment): Rank {
 
 /**
  * The day that orders tasks of one rank: since when it is overrun; else the last day inside (as far
- * as dates can be given); for a task ahead the day on which it opens.
+ * as dates can be given), or the day it was called due where that comes first; for a task ahead the
+ * day on which it opens.
  */
 export function orderDayOf(assessment: TaskAssessment): Day | null {
   if (assessment.status === 'overrun') return assessment.overrunSince;
   if (assessment.status === 'ahead') return assessment.opens.day;
-  return assessment.limit.day ?? assessment.full.day ?? assessment.opens.day;
+  const last = assessment.limit.day ?? assessment.full.day ?? assessment.opens.day;
+  const called = assessment.called?.day ?? null;
+  return called !== null && (last === null || called < last) ? called : last;
 }
 
 /** One task of one of the unit's assets. */

@@ -79,7 +79,7 @@ export const MAX_UNITS = 1_000_000;
 export const MAX_DAYS = 3660;
 export const MAX_MONTHS = 240;
 /** Names that `every`, or a measure of a task, already uses for something else. */
-const RESERVED = ['days', 'months', 'calendar', 'deferral'];
+const RESERVED = ['days', 'months', 'calendar', 'deferral', 'call'];
 
 /** `meters` are all meters of the fleet; those of another kind of asset are refused by name. */
 export function readTaskRule(

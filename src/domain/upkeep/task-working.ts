@@ -21,6 +21,7 @@ import {
 } from './project-task.ts';
 import { type Exposure, type Span, severitySpans } from './severity.ts';
 import { type MeterSource, type Silent, type SpanClock, silenceOf, spanClock } from './silence.ts';
+import type { OpenCalls } from './task-call.ts';
 import type { TaskRule } from './task-rule.ts';
 
 export type TaskStatus = 'ahead' | 'in_window' | 'overrun' | 'unknown';
@@ -39,6 +40,8 @@ export interface TaskInput {
   rates: Readonly<Record<string, MeanRate | null>>;
   exposures: readonly Exposure[];
   deferral: Deferral | null;
+  /** Calls that it was not done since. */
+  called: OpenCalls | null;
   /** The yard's day at `nowMs`. */
   today: Day;
   nowMs: number;

@@ -6,6 +6,7 @@ import { CALENDAR } from './measure-task.ts';
 import type { NoDay } from './project-task.ts';
 import type { UnitFunction } from './service-point.ts';
 import type { SeverityKind } from './severity.ts';
+import type { CallCause } from './task-call.ts';
 import type { OverrunEffect } from './task-rule.ts';
 
 /** How much of one measure is used, for a sentence. In the measure's thousandths. */
@@ -30,6 +31,7 @@ export type Reason =
   | { code: 'deferred'; deferral: Deferral }
   | { code: 'deferral_ended'; day: Day; approver: string }
   | { code: 'deferral_refused'; why: DeferralRefusal }
+  | { code: 'called'; day: Day; cause: CallCause; what: string | null; more: number }
   | { code: 'effect'; effect: OverrunEffect; functions: UnitFunction[] };
 
 /** What an unheard meter could have done: nothing that matters yet, opened, or passed the limit. */
@@ -64,6 +66,14 @@ const EFFECTS: Record<OverrunEffect, string> = {
   no: 'It takes away',
 };
 
+const CALLED_BY: Record<CallCause, string> = {
+  symptom: 'a symptom was told',
+  incident: 'there was an incident',
+  walk_round: 'a walk-round found a defect',
+  intake: 'the unit joined',
+  person: 'the shop asked for it',
+};
+
 /** One short English sentence, built from the data alone. */
 export function reasonText(reason: Reason, words: ReasonWords): string {
   switch (reason.code) {
@@ -89,6 +99,11 @@ export function reasonText(reason: Reason, words: ReasonWords): string {
       const what = reason.functions.map(nameOf).join(', ');
       const stops = reason.effect === 'limited' || reason.effect === 'no';
       return stops ? `${EFFECTS[reason.effect]}: ${what}.` : EFFECTS[reason.effect];
+    }
+    case 'called': {
+      const what = reason.what === null ? '' : `: ${nameOf(reason.what)}`;
+      const more = reason.more === 0 ? '' : ` (and ${reason.more} more since)`;
+      return `Called due on ${reason.day}, because ${CALLED_BY[reason.cause]}${what}${more}.`;
     }
     case 'silent':
     case 'no_source':

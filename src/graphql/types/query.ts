@@ -112,7 +112,7 @@ builder.queryFields((t) => ({
       }
       const throughDay = withinDays == null ? null : addDays(latestLocalDay(nowMs), withinDays);
       const filter = { yardId: yardId == null ? null : idOf(yardId), status: status ?? null };
-      const rows = await bringInList(tx, fleetId, { ...filter, throughDay }, after, limit);
+      const rows = await bringInList(tx, fleetId, nowMs, { ...filter, throughDay }, after, limit);
       return cut(rows, args, (row) => [row.rank, row.pressOn, row.unitId]);
     },
   }),

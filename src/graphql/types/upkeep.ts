@@ -10,7 +10,7 @@ Milestone.implement({
     past: t.exposeBoolean('past'),
     by: t.exposeString('by', {
       nullable: true,
-      description: 'The meter, `calendar`, or `deferral`.',
+      description: 'The meter, `calendar`, `deferral`, or `call`.',
     }),
     noDay: t.exposeString('noDay', { nullable: true, description: 'Why there is no day.' }),
   }),
@@ -64,6 +64,18 @@ TaskDeferral.implement({
   }),
 });
 
+type Called = NonNullable<n.Task['called']>;
+const TaskCalled = builder.objectRef<Called>('TaskCalled');
+TaskCalled.implement({
+  description: 'What called a task due now; it stays so until it is done after that.',
+  fields: (t) => ({
+    day: t.expose('day', { type: 'Day' }),
+    cause: t.exposeString('cause'),
+    what: t.exposeString('what', { nullable: true }),
+    calls: t.exposeInt('calls'),
+  }),
+});
+
 n.UpkeepTask.implement({
   description:
     "Work on service points with an interval. The equipment maker's manual, local codes and " +
@@ -82,6 +94,7 @@ n.UpkeepTask.implement({
     measures: t.field({ type: [TaskMeasure], resolve: (task) => task.measures }),
     unknownBecause: t.stringList({ resolve: (task) => [...task.unknownBecause] }),
     deferral: t.field({ type: TaskDeferral, nullable: true, resolve: (task) => task.deferral }),
+    called: t.field({ type: TaskCalled, nullable: true, resolve: (task) => task.called }),
     reasons: t.stringList({ resolve: (task) => task.reasons }),
     cautions: t.stringList({
       description: 'Of the task and of its service points. Show them with the work.',
@@ -105,6 +118,26 @@ BringInReason.implement({
   }),
 });
 
+type Visit = NonNullable<import('../../store/standing.ts').BringInRow['visit']>;
+const NextVisit = builder.objectRef<Visit>('NextVisit');
+NextVisit.implement({
+  description: 'The visit that a unit is on, or its next one.',
+  fields: (t) => ({
+    visitId: t.exposeID('visitId'),
+    yardId: t.exposeID('yardId'),
+    bay: t.exposeString('bay'),
+    from: t.field({ type: 'Instant', resolve: (visit) => visit.fromMs }),
+    to: t.field({ type: 'Instant', resolve: (visit) => visit.toMs }),
+    canSpareFrom: t.field({
+      type: 'Instant',
+      nullable: true,
+      resolve: (visit) => visit.canSpareFromMs,
+    }),
+    backBy: t.field({ type: 'Instant', nullable: true, resolve: (visit) => visit.backByMs }),
+    agreed: t.exposeBoolean('agreed'),
+  }),
+});
+
 n.BringInUnit.implement({
   description: 'A unit on the bring-in list.',
   fields: (t) => ({
@@ -117,6 +150,7 @@ n.BringInUnit.implement({
     }),
     reasons: t.field({ type: [BringInReason], resolve: (row) => row.reasons.reasons }),
     moreReasons: t.int({ resolve: (row) => row.reasons.more }),
+    visit: t.field({ type: NextVisit, nullable: true, resolve: (row) => row.visit }),
     assessedAt: t.field({ type: 'Instant', resolve: (row) => row.assessedAtMs }),
     unit: t.field({ type: n.Unit, resolve: loaded }),
     yard: t.field({ type: n.Yard, nullable: true, resolve: loaded }),

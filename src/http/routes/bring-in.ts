@@ -1,14 +1,22 @@
 import type { FastifyInstance } from 'fastify';
 import { z } from 'zod';
 import { page, parseCursor } from '../../cursor.ts';
-import { instantText } from '../../domain/instant.ts';
+import { instantText, instantTextOrNull } from '../../domain/instant.ts';
 import { addDays, latestLocalDay } from '../../domain/usage/local-day.ts';
-import { type BringInRow, bringInList } from '../../store/standing.ts';
+import { type BringInRow, bringInList, type NextVisit } from '../../store/standing.ts';
 import { etagOf, tellUnchanged } from '../etag.ts';
 import { getRoute } from '../route.ts';
 import type { RouteDeps } from '../route-deps.ts';
 import { cursor, id, pageOf, pageQuery } from '../schemas/common.ts';
 import { bringInUnit, taskStatus } from '../schemas/upkeep.ts';
+
+const showVisit = ({ fromMs, toMs, canSpareFromMs, backByMs, ...rest }: NextVisit) => ({
+  ...rest,
+  from: instantText(fromMs),
+  to: instantText(toMs),
+  canSpareFrom: instantTextOrNull(canSpareFromMs),
+  backBy: instantTextOrNull(backByMs),
+});
 
 const show = (row: BringInRow) => ({
   unitId: row.unitId,
@@ -20,6 +28,7 @@ const show = (row: BringInRow) => ({
   pressOn: row.pressOn === 'infinity' ? null : row.pressOn,
   reasons: row.reasons.reasons.map(({ asset, ...reason }) => ({ assetId: asset, ...reason })),
   moreReasons: row.reasons.more,
+  visit: row.visit && showVisit(row.visit),
   assessedAt: instantText(row.assessedAtMs),
 });
 
@@ -59,6 +68,7 @@ export async function bringInRoutes(app: FastifyInstance, deps: RouteDeps): Prom
       const rows = await bringInList(
         tx,
         req.caller.fleetId,
+        deps.clock.nowMs(),
         { yardId: yardId ?? null, status: status ?? null, throughDay },
         after,
         limit + 1,

@@ -1,6 +1,7 @@
 import { z } from 'zod';
 import { MAX_TASK_CAUTIONS } from '../../domain/upkeep/task-cautions.ts';
 import { day, id, instant, note } from './common.ts';
+import { nextVisit } from './visit.ts';
 
 export const taskStatus = z
   .enum(['ahead', 'in_window', 'overrun', 'unknown'])
@@ -10,7 +11,10 @@ const milestone = z
   .object({
     day: z.string().nullable(),
     past: z.boolean(),
-    by: z.string().nullable().meta({ description: 'The meter, `calendar`, or `deferral`.' }),
+    by: z
+      .string()
+      .nullable()
+      .meta({ description: 'The meter, `calendar`, `deferral`, or `call`.' }),
     noDay: z.string().nullable().meta({ description: 'Why there is no day.' }),
   })
   .meta({ id: 'Milestone' });
@@ -70,6 +74,15 @@ export const task = z
         reason: z.string().nullable(),
       })
       .nullable(),
+    called: z
+      .object({
+        day: z.string(),
+        cause: z.string(),
+        what: z.string().nullable(),
+        calls: z.int(),
+      })
+      .nullable()
+      .meta({ description: 'What called it due now; it stays so until it is done after that.' }),
     reasons: z.array(z.string()).max(20),
     cautions: z
       .array(z.string())
@@ -200,6 +213,7 @@ export const bringInUnit = z
       )
       .max(20),
     moreReasons: z.int(),
+    visit: nextVisit.nullable().meta({ description: 'The visit that it is on, or its next one.' }),
     assessedAt: z.string(),
   })
   .meta({ id: 'BringInUnit' });

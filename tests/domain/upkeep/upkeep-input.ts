@@ -92,6 +92,7 @@ export function input(today: string, changes: Partial<TaskInput> = {}): TaskInpu
     },
     exposures: [],
     deferral: null,
+    called: null,
     today,
     nowMs,
     zone: ZONE,
