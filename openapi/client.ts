@@ -2,6 +2,15 @@
 
 export type TaskStatus = "ahead" | "in_window" | "overrun" | "unknown";
 
+/** lift_work: do steps. lift_check: check lift-critical work of others. lead: sign off, clear defect stops, approve deferrals, give competences. dispatch: restrictions. driving: drive, walk round. yearly_inspection: where the law asks who may. */
+export type Competence =
+  | "lift_work"
+  | "lift_check"
+  | "lead"
+  | "dispatch"
+  | "driving"
+  | "yearly_inspection";
+
 /** `suspect`: a meter stands still while the truck works. */
 export type GatewayState = "silent" | "suspect" | "waiting_decision";
 
@@ -887,6 +896,127 @@ export interface VisitCancellation {
    * @maxLength 2000
    */
   reason: string;
+}
+
+export interface NewPerson {
+  /**
+   * @minLength 1
+   * @maxLength 200
+   */
+  name: string;
+}
+
+export interface PersonChange {
+  /**
+   * @minLength 1
+   * @maxLength 200
+   */
+  name?: string;
+  /** Leaving takes the PIN and ends every sign-in. Null: came back. */
+  leftAt?: string | null;
+}
+
+export interface NewPin {
+  /**
+   * Four to eight digits.
+   * @format password
+   * @maxLength 8
+   * @pattern ^\d{4,8}$
+   */
+  newPin: string;
+  /** With the PIN of now; not needed with the key of a lead or an admin. */
+  signature?: Signature;
+}
+
+/** Who signs. What changes what a unit may do wants the PIN itself; for the rest a sign-in is enough. It is checked on each request, repeats too, and kept nowhere. */
+export type Signature = PinSignature | SignInSignature;
+
+export interface PinSignature {
+  /**
+   * Stable id.
+   * @format uuid
+   * @pattern ^([0-9a-fA-F]{8}-[0-9a-fA-F]{4}-[1-8][0-9a-fA-F]{3}-[89abAB][0-9a-fA-F]{3}-[0-9a-fA-F]{12}|00000000-0000-0000-0000-000000000000|ffffffff-ffff-ffff-ffff-ffffffffffff)$
+   */
+  personId: string;
+  /**
+   * Four to eight digits.
+   * @format password
+   * @maxLength 8
+   * @pattern ^\d{4,8}$
+   */
+  pin: string;
+}
+
+export interface SignInSignature {
+  /**
+   * The token of a sign-in, with the key that asked for it.
+   * @minLength 1
+   * @maxLength 100
+   */
+  signIn: string;
+}
+
+export interface NewSignIn {
+  /**
+   * Four to eight digits.
+   * @format password
+   * @maxLength 8
+   * @pattern ^\d{4,8}$
+   */
+  pin: string;
+  /**
+   * How long it lasts.
+   * @min 5
+   * @max 720
+   * @default 60
+   */
+  minutes?: number;
+}
+
+export type SignInEnd = object;
+
+export interface NewCompetence {
+  /** lift_work: do steps. lift_check: check lift-critical work of others. lead: sign off, clear defect stops, approve deferrals, give competences. dispatch: restrictions. driving: drive, walk round. yearly_inspection: where the law asks who may. */
+  competence: Competence;
+  /**
+   * Default: now.
+   * @format date-time
+   * @pattern ^(?:(?:\d\d[2468][048]|\d\d[13579][26]|\d\d0[48]|[02468][048]00|[13579][26]00)-02-29|\d{4}-(?:(?:0[13578]|1[02])-(?:0[1-9]|[12]\d|3[01])|(?:0[469]|11)-(?:0[1-9]|[12]\d|30)|(?:02)-(?:0[1-9]|1\d|2[0-8])))T(?:(?:[01]\d|2[0-3]):[0-5]\d:[0-5]\d(?:\.\d+)?(?:Z|([+-](?:[01]\d|2[0-3]):[0-5]\d)))$
+   * @example "2026-11-02T08:30:00-05:00"
+   */
+  from?: string;
+  /**
+   * Default: for ever.
+   * @format date-time
+   * @pattern ^(?:(?:\d\d[2468][048]|\d\d[13579][26]|\d\d0[48]|[02468][048]00|[13579][26]00)-02-29|\d{4}-(?:(?:0[13578]|1[02])-(?:0[1-9]|[12]\d|3[01])|(?:0[469]|11)-(?:0[1-9]|[12]\d|30)|(?:02)-(?:0[1-9]|1\d|2[0-8])))T(?:(?:[01]\d|2[0-3]):[0-5]\d:[0-5]\d(?:\.\d+)?(?:Z|([+-](?:[01]\d|2[0-3]):[0-5]\d)))$
+   * @example "2026-11-02T08:30:00-05:00"
+   */
+  to?: string;
+  /**
+   * Certificate, course, years at work.
+   * @minLength 1
+   * @maxLength 2000
+   */
+  evidence: string;
+  /**
+   * For lift_work of a trainee: jobs to be countersigned first.
+   * @min 0
+   * @max 100
+   * @default 0
+   */
+  passesNeeded?: number;
+  /** Of a lead, with the PIN itself; an admin key may do without. */
+  signature?: Signature;
+}
+
+export interface CompetenceEnd {
+  /**
+   * @minLength 1
+   * @maxLength 2000
+   */
+  reason: string;
+  /** Of a lead, with the PIN itself; an admin key may do without. */
+  signature?: Signature;
 }
 
 export interface GraphQuestion {
@@ -2629,6 +2759,167 @@ export interface NextVisit {
   canSpareFrom: string | null;
   backBy: string | null;
   agreed: boolean;
+}
+
+export interface Person {
+  /**
+   * Stable id.
+   * @format uuid
+   * @pattern ^([0-9a-fA-F]{8}-[0-9a-fA-F]{4}-[1-8][0-9a-fA-F]{3}-[89abAB][0-9a-fA-F]{3}-[0-9a-fA-F]{12}|00000000-0000-0000-0000-000000000000|ffffffff-ffff-ffff-ffff-ffffffffffff)$
+   */
+  personId: string;
+  name: string;
+  /** Null: signs nothing yet. */
+  pinSetAt: string | null;
+  leftAt: string | null;
+  createdAt: string;
+}
+
+export interface PersonNow {
+  /**
+   * Stable id.
+   * @format uuid
+   * @pattern ^([0-9a-fA-F]{8}-[0-9a-fA-F]{4}-[1-8][0-9a-fA-F]{3}-[89abAB][0-9a-fA-F]{3}-[0-9a-fA-F]{12}|00000000-0000-0000-0000-000000000000|ffffffff-ffff-ffff-ffff-ffffffffffff)$
+   */
+  personId: string;
+  name: string;
+  /** Null: signs nothing yet. */
+  pinSetAt: string | null;
+  leftAt: string | null;
+  createdAt: string;
+  /**
+   * What holds at this moment.
+   * @maxItems 6
+   */
+  mayNow: {
+    /** lift_work: do steps. lift_check: check lift-critical work of others. lead: sign off, clear defect stops, approve deferrals, give competences. dispatch: restrictions. driving: drive, walk round. yearly_inspection: where the law asks who may. */
+    competence: Competence;
+    /**
+     * Stable id.
+     * @format uuid
+     * @pattern ^([0-9a-fA-F]{8}-[0-9a-fA-F]{4}-[1-8][0-9a-fA-F]{3}-[89abAB][0-9a-fA-F]{3}-[0-9a-fA-F]{12}|00000000-0000-0000-0000-000000000000|ffffffff-ffff-ffff-ffff-ffffffffffff)$
+     */
+    competenceId: string;
+    /**
+     * Supervised passes until the work needs no countersign; 0: none is needed.
+     * @min -9007199254740991
+     * @max 9007199254740991
+     */
+    passesLeft: number;
+  }[];
+}
+
+export interface BegunSignIn {
+  /**
+   * Stable id.
+   * @format uuid
+   * @pattern ^([0-9a-fA-F]{8}-[0-9a-fA-F]{4}-[1-8][0-9a-fA-F]{3}-[89abAB][0-9a-fA-F]{3}-[0-9a-fA-F]{12}|00000000-0000-0000-0000-000000000000|ffffffff-ffff-ffff-ffff-ffffffffffff)$
+   */
+  signInId: string;
+  /**
+   * Stable id.
+   * @format uuid
+   * @pattern ^([0-9a-fA-F]{8}-[0-9a-fA-F]{4}-[1-8][0-9a-fA-F]{3}-[89abAB][0-9a-fA-F]{3}-[0-9a-fA-F]{12}|00000000-0000-0000-0000-000000000000|ffffffff-ffff-ffff-ffff-ffffffffffff)$
+   */
+  personId: string;
+  /**
+   * The key that it goes with.
+   * @format uuid
+   * @pattern ^([0-9a-fA-F]{8}-[0-9a-fA-F]{4}-[1-8][0-9a-fA-F]{3}-[89abAB][0-9a-fA-F]{3}-[0-9a-fA-F]{12}|00000000-0000-0000-0000-000000000000|ffffffff-ffff-ffff-ffff-ffffffffffff)$
+   */
+  keyId: string;
+  beganAt: string;
+  endsAt: string;
+  /** Shown this once; `signIn` of a signature. */
+  token: string;
+}
+
+export interface SignIn {
+  /**
+   * Stable id.
+   * @format uuid
+   * @pattern ^([0-9a-fA-F]{8}-[0-9a-fA-F]{4}-[1-8][0-9a-fA-F]{3}-[89abAB][0-9a-fA-F]{3}-[0-9a-fA-F]{12}|00000000-0000-0000-0000-000000000000|ffffffff-ffff-ffff-ffff-ffffffffffff)$
+   */
+  signInId: string;
+  /**
+   * Stable id.
+   * @format uuid
+   * @pattern ^([0-9a-fA-F]{8}-[0-9a-fA-F]{4}-[1-8][0-9a-fA-F]{3}-[89abAB][0-9a-fA-F]{3}-[0-9a-fA-F]{12}|00000000-0000-0000-0000-000000000000|ffffffff-ffff-ffff-ffff-ffffffffffff)$
+   */
+  personId: string;
+  /**
+   * The key that it goes with.
+   * @format uuid
+   * @pattern ^([0-9a-fA-F]{8}-[0-9a-fA-F]{4}-[1-8][0-9a-fA-F]{3}-[89abAB][0-9a-fA-F]{3}-[0-9a-fA-F]{12}|00000000-0000-0000-0000-000000000000|ffffffff-ffff-ffff-ffff-ffffffffffff)$
+   */
+  keyId: string;
+  beganAt: string;
+  endsAt: string;
+}
+
+export interface EndedSignIn {
+  /**
+   * Stable id.
+   * @format uuid
+   * @pattern ^([0-9a-fA-F]{8}-[0-9a-fA-F]{4}-[1-8][0-9a-fA-F]{3}-[89abAB][0-9a-fA-F]{3}-[0-9a-fA-F]{12}|00000000-0000-0000-0000-000000000000|ffffffff-ffff-ffff-ffff-ffffffffffff)$
+   */
+  signInId: string;
+}
+
+export interface HeldCompetence {
+  /**
+   * Stable id.
+   * @format uuid
+   * @pattern ^([0-9a-fA-F]{8}-[0-9a-fA-F]{4}-[1-8][0-9a-fA-F]{3}-[89abAB][0-9a-fA-F]{3}-[0-9a-fA-F]{12}|00000000-0000-0000-0000-000000000000|ffffffff-ffff-ffff-ffff-ffffffffffff)$
+   */
+  competenceId: string;
+  /**
+   * Stable id.
+   * @format uuid
+   * @pattern ^([0-9a-fA-F]{8}-[0-9a-fA-F]{4}-[1-8][0-9a-fA-F]{3}-[89abAB][0-9a-fA-F]{3}-[0-9a-fA-F]{12}|00000000-0000-0000-0000-000000000000|ffffffff-ffff-ffff-ffff-ffffffffffff)$
+   */
+  personId: string;
+  /** lift_work: do steps. lift_check: check lift-critical work of others. lead: sign off, clear defect stops, approve deferrals, give competences. dispatch: restrictions. driving: drive, walk round. yearly_inspection: where the law asks who may. */
+  competence: Competence;
+  from: string;
+  to: string | null;
+  evidence: string;
+  /**
+   * @min -9007199254740991
+   * @max 9007199254740991
+   */
+  passesNeeded: number;
+  /** The lead who signed; null: a key did. */
+  givenByPersonId: string | null;
+  givenAt: string;
+  ended: {
+    reason: string;
+    at: string;
+  } | null;
+}
+
+export interface SupervisedPass {
+  /**
+   * Stable id.
+   * @format uuid
+   * @pattern ^([0-9a-fA-F]{8}-[0-9a-fA-F]{4}-[1-8][0-9a-fA-F]{3}-[89abAB][0-9a-fA-F]{3}-[0-9a-fA-F]{12}|00000000-0000-0000-0000-000000000000|ffffffff-ffff-ffff-ffff-ffffffffffff)$
+   */
+  passId: string;
+  /**
+   * Stable id.
+   * @format uuid
+   * @pattern ^([0-9a-fA-F]{8}-[0-9a-fA-F]{4}-[1-8][0-9a-fA-F]{3}-[89abAB][0-9a-fA-F]{3}-[0-9a-fA-F]{12}|00000000-0000-0000-0000-000000000000|ffffffff-ffff-ffff-ffff-ffffffffffff)$
+   */
+  competenceId: string;
+  /**
+   * Stable id.
+   * @format uuid
+   * @pattern ^([0-9a-fA-F]{8}-[0-9a-fA-F]{4}-[1-8][0-9a-fA-F]{3}-[89abAB][0-9a-fA-F]{3}-[0-9a-fA-F]{12}|00000000-0000-0000-0000-000000000000|ffffffff-ffff-ffff-ffff-ffffffffffff)$
+   */
+  supervisedByPersonId: string;
+  /** What it was, such as `job_card/<id>`. */
+  cause: string;
+  at: string;
 }
 
 export interface Events {
@@ -4767,6 +5058,378 @@ export class Liftwright extends HttpClient {
   ) =>
     this.request<BringInList, void | Problem>({
       path: `/v1/bring-in`,
+      method: "GET",
+      query: query,
+      secure: true,
+      format: "json",
+      ...params,
+    });
+
+  /**
+   * No description
+   *
+   * @tags people
+   * @name PostPeople
+   * @summary Take a person in, who signs nothing before a PIN is set
+   * @request POST:/v1/people
+   * @secure
+   */
+  postPeople = (data: NewPerson, params: RequestParams = {}) =>
+    this.request<Person, Problem>({
+      path: `/v1/people`,
+      method: "POST",
+      body: data,
+      secure: true,
+      type: "application/json",
+      format: "json",
+      ...params,
+    });
+
+  /**
+   * No description
+   *
+   * @tags people
+   * @name GetPeople
+   * @summary List people by name
+   * @request GET:/v1/people
+   * @secure
+   */
+  getPeople = (
+    query?: {
+      /**
+       * @min 1
+       * @max 200
+       * @default 50
+       */
+      limit?: number;
+      /**
+       * From `next` of the page before.
+       * @maxLength 2000
+       */
+      cursor?: string;
+      /**
+       * true: without those who have left.
+       * @default "false"
+       */
+      here?: "true" | "false";
+    },
+    params: RequestParams = {},
+  ) =>
+    this.request<
+      {
+        /** @maxItems 500 */
+        items: Person[];
+        /**
+         * From `next` of the page before.
+         * @maxLength 2000
+         */
+        next?: string;
+      },
+      Problem
+    >({
+      path: `/v1/people`,
+      method: "GET",
+      query: query,
+      secure: true,
+      format: "json",
+      ...params,
+    });
+
+  /**
+   * No description
+   *
+   * @tags people
+   * @name GetPerson
+   * @summary A person and what they may do now, with the ETag that a change needs
+   * @request GET:/v1/people/{personId}
+   * @secure
+   */
+  getPerson = (personId: string, params: RequestParams = {}) =>
+    this.request<PersonNow, void | Problem>({
+      path: `/v1/people/${personId}`,
+      method: "GET",
+      secure: true,
+      format: "json",
+      ...params,
+    });
+
+  /**
+   * No description
+   *
+   * @tags people
+   * @name PatchPerson
+   * @summary Rename a person, or say that they left or came back
+   * @request PATCH:/v1/people/{personId}
+   * @secure
+   */
+  patchPerson = (
+    personId: string,
+    data: PersonChange,
+    params: RequestParams = {},
+  ) =>
+    this.request<PersonNow, Problem>({
+      path: `/v1/people/${personId}`,
+      method: "PATCH",
+      body: data,
+      secure: true,
+      type: "application/json",
+      format: "json",
+      ...params,
+    });
+
+  /**
+   * No description
+   *
+   * @tags people
+   * @name PostPersonPin
+   * @summary Set or change a PIN; every sign-in of the person ends
+   * @request POST:/v1/people/{personId}/pin
+   * @secure
+   */
+  postPersonPin = (
+    personId: string,
+    data: NewPin,
+    params: RequestParams = {},
+  ) =>
+    this.request<Person, Problem>({
+      path: `/v1/people/${personId}/pin`,
+      method: "POST",
+      body: data,
+      secure: true,
+      type: "application/json",
+      format: "json",
+      ...params,
+    });
+
+  /**
+   * @description A person who signs in can be switched to without the PIN for what a sign-in is enough for. It goes with the key that asks, and takes the place of an earlier one there.
+   *
+   * @tags people
+   * @name PostPersonSignIns
+   * @summary Sign in on this phone; the answer shows the token, once
+   * @request POST:/v1/people/{personId}/sign-ins
+   * @secure
+   */
+  postPersonSignIns = (
+    personId: string,
+    data: NewSignIn,
+    params: RequestParams = {},
+  ) =>
+    this.request<BegunSignIn, Problem>({
+      path: `/v1/people/${personId}/sign-ins`,
+      method: "POST",
+      body: data,
+      secure: true,
+      type: "application/json",
+      format: "json",
+      ...params,
+    });
+
+  /**
+   * No description
+   *
+   * @tags people
+   * @name GetPersonSignIns
+   * @summary List the sign-ins of a person that hold now
+   * @request GET:/v1/people/{personId}/sign-ins
+   * @secure
+   */
+  getPersonSignIns = (
+    personId: string,
+    query?: {
+      /**
+       * @min 1
+       * @max 200
+       * @default 50
+       */
+      limit?: number;
+      /**
+       * From `next` of the page before.
+       * @maxLength 2000
+       */
+      cursor?: string;
+    },
+    params: RequestParams = {},
+  ) =>
+    this.request<
+      {
+        /** @maxItems 500 */
+        items: SignIn[];
+        /**
+         * From `next` of the page before.
+         * @maxLength 2000
+         */
+        next?: string;
+      },
+      Problem
+    >({
+      path: `/v1/people/${personId}/sign-ins`,
+      method: "GET",
+      query: query,
+      secure: true,
+      format: "json",
+      ...params,
+    });
+
+  /**
+   * No description
+   *
+   * @tags people
+   * @name PostPersonSignInEnd
+   * @summary End a sign-in before its time
+   * @request POST:/v1/people/{personId}/sign-ins/{signInId}/end
+   * @secure
+   */
+  postPersonSignInEnd = (
+    personId: string,
+    signInId: string,
+    data: SignInEnd,
+    params: RequestParams = {},
+  ) =>
+    this.request<EndedSignIn, Problem>({
+      path: `/v1/people/${personId}/sign-ins/${signInId}/end`,
+      method: "POST",
+      body: data,
+      secure: true,
+      type: "application/json",
+      format: "json",
+      ...params,
+    });
+
+  /**
+   * No description
+   *
+   * @tags people
+   * @name PostPersonCompetences
+   * @summary Say what a person may do, from-to and on what evidence; a lead signs
+   * @request POST:/v1/people/{personId}/competences
+   * @secure
+   */
+  postPersonCompetences = (
+    personId: string,
+    data: NewCompetence,
+    params: RequestParams = {},
+  ) =>
+    this.request<HeldCompetence, Problem>({
+      path: `/v1/people/${personId}/competences`,
+      method: "POST",
+      body: data,
+      secure: true,
+      type: "application/json",
+      format: "json",
+      ...params,
+    });
+
+  /**
+   * No description
+   *
+   * @tags people
+   * @name GetPersonCompetences
+   * @summary List what a person may do, might and will do, with by whose word
+   * @request GET:/v1/people/{personId}/competences
+   * @secure
+   */
+  getPersonCompetences = (
+    personId: string,
+    query?: {
+      /**
+       * @min 1
+       * @max 200
+       * @default 50
+       */
+      limit?: number;
+      /**
+       * From `next` of the page before.
+       * @maxLength 2000
+       */
+      cursor?: string;
+    },
+    params: RequestParams = {},
+  ) =>
+    this.request<
+      {
+        /** @maxItems 500 */
+        items: HeldCompetence[];
+        /**
+         * From `next` of the page before.
+         * @maxLength 2000
+         */
+        next?: string;
+      },
+      Problem
+    >({
+      path: `/v1/people/${personId}/competences`,
+      method: "GET",
+      query: query,
+      secure: true,
+      format: "json",
+      ...params,
+    });
+
+  /**
+   * No description
+   *
+   * @tags people
+   * @name PostPersonCompetenceEnd
+   * @summary End a competence now; what was signed under it stays signed
+   * @request POST:/v1/people/{personId}/competences/{competenceId}/end
+   * @secure
+   */
+  postPersonCompetenceEnd = (
+    personId: string,
+    competenceId: string,
+    data: CompetenceEnd,
+    params: RequestParams = {},
+  ) =>
+    this.request<HeldCompetence, Problem>({
+      path: `/v1/people/${personId}/competences/${competenceId}/end`,
+      method: "POST",
+      body: data,
+      secure: true,
+      type: "application/json",
+      format: "json",
+      ...params,
+    });
+
+  /**
+   * No description
+   *
+   * @tags people
+   * @name GetPersonPasses
+   * @summary List the jobs that a trainee went through under the eyes of another
+   * @request GET:/v1/people/{personId}/passes
+   * @secure
+   */
+  getPersonPasses = (
+    personId: string,
+    query?: {
+      /**
+       * @min 1
+       * @max 200
+       * @default 50
+       */
+      limit?: number;
+      /**
+       * From `next` of the page before.
+       * @maxLength 2000
+       */
+      cursor?: string;
+    },
+    params: RequestParams = {},
+  ) =>
+    this.request<
+      {
+        /** @maxItems 500 */
+        items: SupervisedPass[];
+        /**
+         * From `next` of the page before.
+         * @maxLength 2000
+         */
+        next?: string;
+      },
+      Problem
+    >({
+      path: `/v1/people/${personId}/passes`,
       method: "GET",
       query: query,
       secure: true,

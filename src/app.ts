@@ -18,6 +18,7 @@ import { requestLimits } from './http/plugins/request-limits.ts';
 import type { RouteDeps } from './http/route-deps.ts';
 import { assetRoutes } from './http/routes/assets.ts';
 import { bringInRoutes } from './http/routes/bring-in.ts';
+import { competenceRoutes } from './http/routes/competences.ts';
 import { decisionRoutes } from './http/routes/decisions.ts';
 import { docsRoutes } from './http/routes/docs.ts';
 import { eventRoutes } from './http/routes/events.ts';
@@ -34,6 +35,7 @@ import { keyRoutes } from './http/routes/keys.ts';
 import { liftCycleRoutes } from './http/routes/lift-cycles.ts';
 import { meterSourceRoutes } from './http/routes/meter-sources.ts';
 import { patternRoutes } from './http/routes/patterns.ts';
+import { peopleRoutes } from './http/routes/people.ts';
 import { readingRoutes } from './http/routes/readings.ts';
 import { taskCallRoutes } from './http/routes/task-calls.ts';
 import { unitRoutes } from './http/routes/units.ts';
@@ -74,6 +76,8 @@ const routes = [
   taskCallRoutes,
   visitRoutes,
   bringInRoutes,
+  peopleRoutes,
+  competenceRoutes,
   eventRoutes,
   graphqlRoutes,
   keyRoutes,

@@ -1,10 +1,12 @@
-import { integer, jsonb, primaryKey, text, uuid } from 'drizzle-orm/pg-core';
+import { boolean, integer, jsonb, primaryKey, text, uuid } from 'drizzle-orm/pg-core';
 import { bytea, instant, liftwright } from './column.ts';
 
 export const fleet = liftwright.table('fleet', {
   fleetId: integer('fleet_id').primaryKey().generatedByDefaultAsIdentity(),
   name: text('name').notNull(),
   createdAtMs: instant('created_at').notNull(),
+  /** One person does the work and checks it, which is then declared. */
+  oneMan: boolean('one_man').notNull().default(false),
 });
 
 export const yard = liftwright.table(
@@ -17,19 +19,6 @@ export const yard = liftwright.table(
     createdAtMs: instant('created_at').notNull(),
   },
   (t) => [primaryKey({ columns: [t.fleetId, t.yardId] })],
-);
-
-export const person = liftwright.table(
-  'person',
-  {
-    fleetId: integer('fleet_id').notNull(),
-    personId: uuid('person_id').notNull(),
-    name: text('name').notNull(),
-    pinHash: text('pin_hash'),
-    leftAtMs: instant('left_at'),
-    createdAtMs: instant('created_at').notNull(),
-  },
-  (t) => [primaryKey({ columns: [t.fleetId, t.personId] })],
 );
 
 /** A fleet that leaves, and afterwards all that is left of it. */

@@ -17,6 +17,8 @@ const exportsAtOnce = 2;
 export const tablesLeftOut: Readonly<Record<string, string>> = {
   idempotency: 'answers kept for two days for requests that are repeated; of no use elsewhere',
   request_use: 'what keys used of their limits in the minute that runs; of no use elsewhere',
+  pin_try: 'wrong PINs of these days; of no use elsewhere',
+  sign_in: 'who is signed in on which phone just now; it holds hashes of tokens',
   line_mark: 'work that waits to be done here; it empties itself',
   unit_mark: 'work that waits to be done here; it empties itself',
   stream_compaction: 'how far readings are stored close together here; of no use elsewhere',

@@ -15,6 +15,8 @@ export interface FlowDeps {
   queue: Pick<QueuePort, 'wake' | 'changed'>;
   /** Months of readings that are kept besides the present one; null or nothing: all, for ever. */
   readingsKeepMonths?: number | null;
+  /** What the hash of a PIN costs, as a power of two; less than the default in tests only. */
+  pinCostLog2?: number;
 }
 
 /**

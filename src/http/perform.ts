@@ -48,20 +48,24 @@ function routeText(req: FastifyRequest): string {
  * Runs an unsafe request in one transaction. With an Idempotency-Key its receipt is written in the
  * same transaction as its effect, so a crash leaves both or neither; a repeat gets the first answer
  * again, without what was shown once. Refusals are not kept: the transaction is rolled back.
+ *
+ * `same`: what makes it the same request besides its route; null: it leaves no receipt. A digest of
+ * it is kept, from which few digits would be found by trying, so a PIN is never in it.
  */
 export async function perform<B>(
   deps: FlowDeps,
   req: FastifyRequest,
   reply: FastifyReply,
   fn: (work: Work) => Promise<Answer<B>>,
+  same: { body: unknown } | null = { body: req.body },
 ): Promise<B> {
   const { fleetId, keyId } = req.caller;
-  const key = idempotencyKey(req);
+  const key = same === null ? null : idempotencyKey(req);
   let replayed = false;
   const answer = await withWork(deps, fleetId, async (work): Promise<Answer<B>> => {
     if (key === null) return fn(work);
     const route = routeText(req);
-    const bodySha256 = digestOf(JSON.stringify(req.body ?? null)).digest();
+    const bodySha256 = digestOf(JSON.stringify(same?.body ?? null)).digest();
     const receipt = { fleetId, client: keyId, key, route, bodySha256 };
     const earlier = await claimReceipt(work.tx, receipt, work.nowMs);
     if (earlier) {

@@ -15,6 +15,13 @@ export const problemAdvice: Record<ProblemCode, string> = {
   key_missing: 'Send the header `Authorization: Bearer <key>`.',
   key_unknown: 'Check the key for typing faults; if it was revoked, ask an admin for another.',
   role_not_allowed: 'Use a key of a role that may do this, or ask an admin to do it.',
+  pin_wrong: 'Check who was chosen and type the PIN again; a lead can set another PIN.',
+  pin_not_set: 'Have a lead or an admin hand over the phone so that the person can set a PIN.',
+  pin_needed: 'Send `personId` and `pin` as the signature: a sign-in does not reach so far.',
+  person_left: 'Choose who signs from those that are here.',
+  sign_in_ended: 'Sign in again on this phone; a sign-in goes with the key that asked for it.',
+  competence_missing: 'Have somebody sign who may, or a lead give the competence that is missing.',
+  signature_missing: 'Send a signature; see `detail` for whose.',
   not_this_gateway: "Use the key of that gateway, or `me` for the key's own.",
   not_found: 'Check the id: it may be of another fleet, or of another kind of thing.',
   route_not_found: 'See /docs for the routes; a path ends without a slash.',
@@ -40,6 +47,8 @@ export const problemAdvice: Record<ProblemCode, string> = {
   request_in_flight: 'Wait a moment, then send the same again with the same Idempotency-Key.',
   precondition_failed:
     'Read it again, see what others changed, and send your change with the new ETag as If-Match.',
+  competence_held: 'End the competence that is there first, or give this one from its end on.',
+  competence_ended: 'Nothing needs to be done; give it anew if it is to hold again.',
   body_too_large: 'Send less at once: split readings into several posts.',
   media_type_unsupported:
     'Send `Content-Type: application/json`; see /docs for what else is taken.',
@@ -69,8 +78,11 @@ export const problemAdvice: Record<ProblemCode, string> = {
   stop_impossible: 'See `detail` for what is missing or does not go together.',
   finding_impossible: 'See `detail` for what is missing or does not go together.',
   deferral_refused: 'See `detail`: some tasks may not be deferred, or not so far.',
+  pin_weak: 'Choose digits that others would not try first.',
   idempotency_key_reused: 'Make a new Idempotency-Key for each new request.',
   precondition_missing: 'Read it first, and send its ETag in the header If-Match.',
+  pin_locked:
+    'Wait as long as Retry-After says, or have a lead set another PIN if it was forgotten.',
   rate_limited: 'Wait as long as Retry-After says; RateLimit tells beforehand what is left.',
   internal: 'Send it again later; if it stays, tell us the id at the end of `instance`.',
   overloaded:

@@ -1,8 +1,15 @@
 import type { FastifyRequest } from 'fastify';
 import type { Recorder } from '../flows/record-upkeep.ts';
+import type { Signer } from '../flows/sign.ts';
 
 /** Who says so, as the key tells. */
 export const recorder = (req: FastifyRequest): Recorder => {
   const { keyId, name, role } = req.caller;
   return { keyId, name, role };
+};
+
+/** Who signed it. Throws on a route that asks for no signature. */
+export const signer = (req: FastifyRequest): Signer => {
+  if (req.signer === null) throw new Error(`${req.url} has no signer`);
+  return req.signer;
 };

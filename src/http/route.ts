@@ -4,6 +4,7 @@ import { z } from 'zod';
 import { type KeyParts, type Kinds, page, parseCursor } from '../cursor.ts';
 import type { Duty } from '../domain/access/role.ts';
 import { Problem } from '../errors.ts';
+import { checkSignature, type Signature, type SignNeed, signerOf } from '../flows/sign.ts';
 import type { Work } from '../flows/work.ts';
 import { withFleet } from '../store/pool.ts';
 import type { Tx } from '../store/tx.ts';
@@ -30,8 +31,28 @@ const answered = (description: string, schema: z.ZodType, tagged = false) => ({
   content: { 'application/json': { schema } },
 });
 
+/**
+ * Checks the signature in a body, and answers the body as a receipt may know it: with the person in
+ * the place of PIN or token. Null when nobody signed.
+ */
+async function checkSigned(deps: RouteDeps, req: FastifyRequest, { optional, fresh }: RouteSign) {
+  const { signature, ...body } = req.body as { signature?: Signature };
+  if (signature === undefined) {
+    if (optional) return null;
+    throw new Problem('signature_missing', 'Send who signs in `signature`.');
+  }
+  const checked = await checkSignature(deps, req.caller, signature, fresh);
+  return { checked, known: { ...body, signature: checked.personId } };
+}
+
+/** What a route asks of the person who signs, in the field `signature` of its body. */
+export interface RouteSign extends SignNeed {
+  /** It may come without one; `run` says when. */
+  optional?: true;
+}
+
 /** An unsafe request: one transaction, safe to repeat with an Idempotency-Key. */
-export function postRoute<B extends z.ZodType, R extends z.ZodType, P extends Params>(
+export function postRoute<B extends z.ZodType, R extends z.ZodType, P extends Params, X>(
   app: FastifyInstance,
   deps: RouteDeps,
   route: Described & {
@@ -46,10 +67,17 @@ export function postRoute<B extends z.ZodType, R extends z.ZodType, P extends Pa
     conditional?: boolean;
     /** The answer is what GET shows of the thing, and carries its ETag. */
     tagged?: boolean;
+    /** Who must sign it; `run` finds the person with `signer(req)` of recorder.ts. */
+    sign?: RouteSign;
+    /** False: its body holds a secret, so it leaves no receipt and takes no Idempotency-Key. */
+    receipt?: false;
+    /** What takes long and needs no database; comes before the transaction. */
+    before?(body: z.output<B>, req: FastifyRequest & { params: z.output<P> }): Promise<X>;
     run(
       work: Work,
       body: z.output<B>,
       req: FastifyRequest & { params: z.output<P> },
+      before: X,
     ): Promise<Omit<Answer<z.output<R>>, 'status'>>;
     /** What is to be kept of a refusal, after everything that `run` did was rolled back. */
     refused?(
@@ -66,9 +94,10 @@ export function postRoute<B extends z.ZodType, R extends z.ZodType, P extends Pa
     summary,
     ...(route.description === undefined ? {} : { description: route.description }),
     security,
-    headers: route.conditional
-      ? idempotencyHeaders.extend(ifMatchHeaders.shape)
-      : idempotencyHeaders,
+    headers: z.object({
+      ...(route.receipt === false ? {} : idempotencyHeaders.shape),
+      ...(route.conditional ? ifMatchHeaders.shape : {}),
+    }),
     params: route.params ?? noParams,
     body,
     response: {
@@ -85,10 +114,17 @@ export function postRoute<B extends z.ZodType, R extends z.ZodType, P extends Pa
     handler: async (req, reply) => {
       const taken = req.body as z.output<B>;
       try {
-        const answered = await perform(deps, req, reply, async (work) => ({
-          status,
-          ...(await run(work, taken, req as never)),
-        }));
+        const signed = route.sign ? await checkSigned(deps, req, route.sign) : null;
+        const before = (await route.before?.(taken, req as never)) as X;
+        const act = async (work: Work) => {
+          if (signed) {
+            const { keyId } = req.caller;
+            req.signer = await signerOf(work, keyId, signed.checked, route.sign?.need ?? null);
+          }
+          return { status, ...(await run(work, taken, req as never, before)) };
+        };
+        const same = route.receipt === false ? null : { body: signed?.known ?? taken };
+        const answered = await perform(deps, req, reply, act, same);
         if (route.tagged) reply.header('etag', etagOf(answered));
         return answered;
       } catch (error) {

@@ -34,6 +34,10 @@ beforeAll(async () => {
       url: `/v1/gateways/${truck.gateway.id}`,
       change: { note: 'under the seat' },
     },
+    '/v1/people/{personId}': {
+      url: `/v1/people/${(await fleet.person()).personId}`,
+      change: { name: 'A. Penn' },
+    },
     '/v1/installs/{installId}': {
       url: `/v1/installs/${install.installId}`,
       change: { note: 'by hand', reason },

@@ -1,5 +1,8 @@
+import { randomUUID } from 'node:crypto';
 import fc from 'fast-check';
 import { beforeAll, describe, expect, test } from 'vitest';
+import { countPass } from '../../src/flows/give-competence.ts';
+import { withWork } from '../../src/flows/work.ts';
 import { useApp } from '../helpers/app.ts';
 import type { Json } from '../helpers/client.ts';
 import { contract } from '../helpers/contract.ts';
@@ -11,6 +14,7 @@ import {
   hourMs,
   patternOf,
   run,
+  type Signing,
   startMs,
   type Truck,
   text,
@@ -21,6 +25,7 @@ let fleet: FleetBuilder;
 let yardId: string;
 let patternId: string;
 const truck: Partial<Truck> = {};
+const people: { worker?: Signing; trainee?: Signing } = {};
 const gateway = () => truck.gateway as Gateway;
 let count = 0;
 const next = () => {
@@ -94,6 +99,41 @@ const lists: Record<string, List> = {
     key: 'id',
     add: () => post('/v1/keys', { role: 'lead', name: 'x' }),
   },
+  '/v1/people': { id: ['personId'], key: 'other', add: () => fleet.person() },
+  '/v1/people/{personId}/sign-ins': {
+    id: ['signInId'],
+    url: () => `/v1/people/${people.worker?.personId}/sign-ins`,
+    key: 'id',
+    add: async () => {
+      const { personId, signature } = people.worker as Signing;
+      const phone = await app.as('technician');
+      return phone.made(`/v1/people/${personId}/sign-ins`, { pin: signature.pin });
+    },
+  },
+  '/v1/people/{personId}/competences': {
+    id: ['competenceId'],
+    url: () => `/v1/people/${people.worker?.personId}/competences`,
+    key: 'id',
+    add: () => {
+      const at = startMs - 20 * dayMs + next() * 60_000;
+      const during = { from: text(at), to: text(at + 60_000) };
+      const given = { competence: 'driving', evidence: 'a course', ...during };
+      return post(`/v1/people/${people.worker?.personId}/competences`, given);
+    },
+  },
+  '/v1/people/{personId}/passes': {
+    id: ['passId'],
+    url: () => `/v1/people/${people.trainee?.personId}/passes`,
+    key: 'id',
+    add: () =>
+      withWork(app.deps, 1, (work) =>
+        countPass(work, {
+          personId: people.trainee?.personId as string,
+          supervisorId: people.worker?.personId as string,
+          cause: { kind: 'job_card', id: randomUUID() },
+        }),
+      ),
+  },
   '/v1/assets/{assetId}/dones': {
     id: ['doneId'],
     url: () => `/v1/assets/${truck.liftId}/dones`,
@@ -159,6 +199,8 @@ beforeAll(async () => {
   yardId = await fleet.yard();
   patternId = await fleet.pattern(greaseTask);
   Object.assign(truck, await fleet.truck({ yardId, patternId }));
+  people.worker = await fleet.person(['lift_work']);
+  people.trainee = await fleet.person(['lift_work'], { passesNeeded: 100 });
   for (const list of Object.values(lists))
     for (let i = 0; i < rowsAtLeast; i += 1) await list.add();
   await app.settle();

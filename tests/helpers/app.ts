@@ -47,6 +47,8 @@ export class CallsInHand {
 }
 
 const roundsMost = 100;
+/** Tests sign often; `sign-flood.test.ts` is about what a hash really costs. */
+const pinCostLog2 = 6;
 const context = { signal: new AbortController().signal, attempt: 1, queuedAtMs: 0 };
 
 /** The service on a database of its own: API, flows and workers, a clock and calls in hand. */
@@ -67,7 +69,7 @@ export class TestApp {
   }
 
   get deps(): FlowDeps {
-    return { pools: this.db.pools, clock: this.clock, queue: this.queue };
+    return { pools: this.db.pools, clock: this.clock, queue: this.queue, pinCostLog2 };
   }
 
   get app(): FastifyInstance {
@@ -97,6 +99,7 @@ export class TestApp {
       directory: new StreamDirectory(),
       posts: new PostCommitter(pools.batcher),
       limits: this.limits,
+      pinCostLog2,
       // A busy machine must not look like a store that is away.
       ...(pools === this.db.pools ? { askMostMs: 30_000 } : {}),
       log: pino({ level: 'error' }, { write: (line) => this.logged.push(line) }),

@@ -116,6 +116,13 @@ export interface Truck {
   gateway: Gateway;
 }
 
+/** Somebody who can sign. */
+export interface Signing {
+  personId: string;
+  /** The signature with the PIN, for the field `signature` of a body. */
+  signature: { personId: string; pin: string };
+}
+
 /** Brings in what a fleet has, through the API like any client. */
 export class FleetBuilder {
   readonly #app: TestApp;
@@ -124,6 +131,18 @@ export class FleetBuilder {
   constructor(app: TestApp, client: Client = app.admin) {
     this.#app = app;
     this.client = client;
+  }
+
+  /** A person with a PIN, who may do these things from long ago on. */
+  async person(competences: string[] = [], more: object = {}): Promise<Signing> {
+    const { personId } = await this.client.made('/v1/people', { name: next('person') });
+    const pin = String(280_100 + serial * 7);
+    await this.client.made(`/v1/people/${personId}/pin`, { newPin: pin });
+    for (const competence of competences) {
+      const given = { competence, from: text(sinceMs), evidence: 'seen at work', ...more };
+      await this.client.made(`/v1/people/${personId}/competences`, given);
+    }
+    return { personId, signature: { personId, pin } };
   }
 
   async yard(timeZone = 'America/Chicago'): Promise<string> {

@@ -139,7 +139,7 @@ describe('values', () => {
       await client.query('begin');
       try {
         await client.query(`set local time zone '${zone}'`);
-        const fleet = { fleetId: 7, name: 'A', createdAtMs: atMs };
+        const fleet = { fleetId: 7, name: 'A', createdAtMs: atMs, oneMan: false };
         await tx.insert(schema.fleet).values(fleet);
         expect(await tx.select().from(schema.fleet)).toEqual([fleet]);
 

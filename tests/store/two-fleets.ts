@@ -192,6 +192,22 @@ const rows = (fleet: number): [table: string, columns: string, values: string][]
     'key_id, prefix, sha256, role, name, created_at',
     `${id(11)}, 'lw_${fleet}_a', ${keyHash(fleet)}, 'admin', 'k', ${at}`,
   ],
+  [
+    'person_competence',
+    `competence_id, person_id, competence, during, evidence, passes_needed, given_by, given_at`,
+    `${id(16)}, ${id(3)}, 'lift_work', '[2026-01-01,)', 'e', 3, 'k', ${at}`,
+  ],
+  [
+    'supervised_pass',
+    'pass_id, competence_id, supervised_by, cause_kind, cause_id, at',
+    `${id(17)}, ${id(16)}, ${id(3)}, 'job_card', ${id(2)}, ${at}`,
+  ],
+  ['pin_try', 'kind, id, in_row, day_began_at, day_wrong', `'person', ${id(3)}, 1, ${at}, 1`],
+  [
+    'sign_in',
+    'key_id, person_id, sign_in_id, token_sha256, began_at, ends_at',
+    `${id(11)}, ${id(3)}, ${id(18)}, ${hash('t')}, ${at}, ${at} + interval '1 hour'`,
+  ],
   ['request_use', 'key_id, window_no, used', `${id(11)}, 1, 1`],
   [
     'idempotency',

@@ -44,6 +44,14 @@ export const duties = {
   ],
   /** Try out what stores nothing and shows nothing of a fleet. */
   try_out: roles,
+  /** See who works here and what each may do. */
+  read_people: ['dispatcher', 'technician', 'lead', 'auditor', 'integrator', 'admin'],
+  /** Let people sign on what holds this key. */
+  sign: ['dispatcher', 'technician', 'lead', 'integrator', 'admin'],
+  /** Take people in, let them go, say what each may do, give a forgotten PIN anew. */
+  keep_people: ['lead', 'admin'],
+  /** Say how the whole fleet works. */
+  set_fleet: ['admin'],
   /** Take the whole fleet along, or have it deleted. */
   take_fleet: ['admin'],
   /** Make and revoke keys. */

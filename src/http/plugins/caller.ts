@@ -5,6 +5,7 @@ import type { Clock } from '../../clock.ts';
 import { type Duty, type Role, roleMay } from '../../domain/access/role.ts';
 import { Problem } from '../../errors.ts';
 import { findKey, noteKeyUse } from '../../flows/find-key.ts';
+import type { Signer } from '../../flows/sign.ts';
 
 /** Who is asking, from the API key. */
 export interface Caller {
@@ -18,6 +19,8 @@ export interface Caller {
 declare module 'fastify' {
   interface FastifyRequest {
     caller: Caller;
+    /** Who signed; null where the route asks for no signature, or may do without. */
+    signer: Signer | null;
   }
   interface FastifyContextConfig {
     /** What a key must be allowed to do here; routes without it are open. */
@@ -49,6 +52,7 @@ export const caller = fp(
   async (app: FastifyInstance, { pool, clock }: { pool: pg.Pool; clock: Clock }) => {
     const known = new Map<string, Known>();
     app.decorateRequest('caller');
+    app.decorateRequest('signer', null);
 
     async function resolve(secret: string): Promise<Caller> {
       const nowMs = clock.nowMs();

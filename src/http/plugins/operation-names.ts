@@ -1,7 +1,10 @@
 import fp from 'fastify-plugin';
 
+const irregular: Readonly<Record<string, string>> = { people: 'person', 'part-lives': 'part-life' };
+
 /** `units/{unitId}/tasks` speaks of one unit: a word before a parameter is in the singular. */
 function singular(word: string): string {
+  if (irregular[word]) return irregular[word];
   if (word.endsWith('ies')) return `${word.slice(0, -3)}y`;
   return word.endsWith('s') ? word.slice(0, -1) : word;
 }
