@@ -534,7 +534,7 @@ export interface NewPattern {
    * @pattern ^([0-9a-fA-F]{8}-[0-9a-fA-F]{4}-[1-8][0-9a-fA-F]{3}-[89abAB][0-9a-fA-F]{3}-[0-9a-fA-F]{12}|00000000-0000-0000-0000-000000000000|ffffffff-ffff-ffff-ffff-ffffffffffff)$
    */
   patternId?: string;
-  /** The lift pattern document; with the body at most 2 MiB. */
+  /** The lift pattern document; with the body at most 2 MiB. Its JSON Schema is at /docs/lift-pattern.schema.json, its words are explained at /docs/lift-patterns. */
   document: Record<string, unknown>;
 }
 
@@ -2175,6 +2175,90 @@ export interface Pattern {
   document?: Record<string, unknown>;
 }
 
+export interface PatternComparison {
+  /**
+   * Stable id.
+   * @format uuid
+   * @pattern ^([0-9a-fA-F]{8}-[0-9a-fA-F]{4}-[1-8][0-9a-fA-F]{3}-[89abAB][0-9a-fA-F]{3}-[0-9a-fA-F]{12}|00000000-0000-0000-0000-000000000000|ffffffff-ffff-ffff-ffff-ffffffffffff)$
+   */
+  patternId: string;
+  /**
+   * @min -9007199254740991
+   * @max 9007199254740991
+   */
+  from: number;
+  /**
+   * @min -9007199254740991
+   * @max 9007199254740991
+   */
+  to: number;
+  /**
+   * Empty: nothing is otherwise.
+   * @maxItems 1000
+   */
+  changes: {
+    part:
+      | "pattern"
+      | "service_point"
+      | "task"
+      | "wear_part"
+      | "function_need"
+      | "symptom_rule";
+    /** Of the service point, task, wear part …; null: of the whole list. */
+    key: string | null;
+    what: "added" | "removed" | "changed" | "reordered";
+    /** The field of the document; null: the entry as a whole. */
+    field: string | null;
+    /** @example "Crossbar pivot: 4 strokes -> 6 strokes" */
+    words: string;
+  }[];
+  /**
+   * How many more there are than are shown.
+   * @min -9007199254740991
+   * @max 9007199254740991
+   */
+  moreChanges: number;
+}
+
+export interface PatternMove {
+  /**
+   * Stable id.
+   * @format uuid
+   * @pattern ^([0-9a-fA-F]{8}-[0-9a-fA-F]{4}-[1-8][0-9a-fA-F]{3}-[89abAB][0-9a-fA-F]{3}-[0-9a-fA-F]{12}|00000000-0000-0000-0000-000000000000|ffffffff-ffff-ffff-ffff-ffffffffffff)$
+   */
+  moveId: string;
+  /** Null: it followed no pattern before. */
+  from: {
+    /**
+     * Stable id.
+     * @format uuid
+     * @pattern ^([0-9a-fA-F]{8}-[0-9a-fA-F]{4}-[1-8][0-9a-fA-F]{3}-[89abAB][0-9a-fA-F]{3}-[0-9a-fA-F]{12}|00000000-0000-0000-0000-000000000000|ffffffff-ffff-ffff-ffff-ffffffffffff)$
+     */
+    patternId: string;
+    /**
+     * @min -9007199254740991
+     * @max 9007199254740991
+     */
+    version: number;
+  } | null;
+  to: {
+    /**
+     * Stable id.
+     * @format uuid
+     * @pattern ^([0-9a-fA-F]{8}-[0-9a-fA-F]{4}-[1-8][0-9a-fA-F]{3}-[89abAB][0-9a-fA-F]{3}-[0-9a-fA-F]{12}|00000000-0000-0000-0000-000000000000|ffffffff-ffff-ffff-ffff-ffffffffffff)$
+     */
+    patternId: string;
+    /**
+     * @min -9007199254740991
+     * @max 9007199254740991
+     */
+    version: number;
+  };
+  movedAt: string;
+  /** The key that it was done with. */
+  by: string;
+}
+
 export interface AssetUsage {
   /**
    * Stable id.
@@ -3064,7 +3148,7 @@ import { HttpClient, type RequestParams } from "./http-client.ts";
  * done once. PATCH wants the `ETag` of what it changes as `If-Match`. Answers say in
  * `RateLimit-Policy` and `RateLimit` how many requests the key may make and has left, and for how
  * many seconds; beyond that, 429 says in `Retry-After` when there will be more. Every refusal is
- * explained at /docs/problems.
+ * explained at /docs/problems, the lift pattern document at /docs/lift-patterns.
  */
 export class Liftwright extends HttpClient {
   /**
@@ -4175,6 +4259,86 @@ export class Liftwright extends HttpClient {
   ) =>
     this.request<Pattern, Problem>({
       path: `/v1/patterns/${patternId}`,
+      method: "GET",
+      query: query,
+      secure: true,
+      format: "json",
+      ...params,
+    });
+
+  /**
+   * @description For whoever decides whether an asset moves to it: service points, tasks, wear parts, needs and symptom rules that came, went or changed, in the order of `to`. `from` may be the later one.
+   *
+   * @tags fleet
+   * @name GetPatternCompare
+   * @summary What is otherwise in another version of a lift pattern, in words
+   * @request GET:/v1/patterns/{patternId}/compare
+   * @secure
+   */
+  getPatternCompare = (
+    patternId: string,
+    query: {
+      /**
+       * @min 1
+       * @max 2147483647
+       */
+      from: number;
+      /**
+       * @min 1
+       * @max 2147483647
+       */
+      to: number;
+    },
+    params: RequestParams = {},
+  ) =>
+    this.request<PatternComparison, Problem>({
+      path: `/v1/patterns/${patternId}/compare`,
+      method: "GET",
+      query: query,
+      secure: true,
+      format: "json",
+      ...params,
+    });
+
+  /**
+   * @description An asset follows the version that it was added with until somebody chooses another (PATCH of the asset). Every version stays readable.
+   *
+   * @tags fleet
+   * @name GetAssetPatternMoves
+   * @summary List how an asset moved from one pattern version to another, oldest first
+   * @request GET:/v1/assets/{assetId}/pattern-moves
+   * @secure
+   */
+  getAssetPatternMoves = (
+    assetId: string,
+    query?: {
+      /**
+       * @min 1
+       * @max 200
+       * @default 50
+       */
+      limit?: number;
+      /**
+       * From `next` of the page before.
+       * @maxLength 2000
+       */
+      cursor?: string;
+    },
+    params: RequestParams = {},
+  ) =>
+    this.request<
+      {
+        /** @maxItems 500 */
+        items: PatternMove[];
+        /**
+         * From `next` of the page before.
+         * @maxLength 2000
+         */
+        next?: string;
+      },
+      Problem
+    >({
+      path: `/v1/assets/${assetId}/pattern-moves`,
       method: "GET",
       query: query,
       secure: true,

@@ -94,7 +94,7 @@ A key is sent as \`Authorization: Bearer <key>\`. Lists come in pages: send \`ne
 done once. PATCH wants the \`ETag\` of what it changes as \`If-Match\`. Answers say in
 \`RateLimit-Policy\` and \`RateLimit\` how many requests the key may make and has left, and for how
 many seconds; beyond that, 429 says in \`Retry-After\` when there will be more. Every refusal is
-explained at /docs/problems.`;
+explained at /docs/problems, the lift pattern document at /docs/lift-patterns.`;
 
 /** The HTTP service: plugins and routes in order. Never listens and never reads the environment. */
 export async function buildApp(deps: AppDeps): Promise<FastifyInstance> {

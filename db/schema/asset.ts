@@ -31,6 +31,23 @@ export const asset = liftwright.table(
   (t) => [primaryKey({ columns: [t.fleetId, t.assetId] })],
 );
 
+/** An asset was moved to another version, or another pattern; what it followed before is kept. */
+export const patternMove = liftwright.table(
+  'pattern_move',
+  {
+    fleetId: integer('fleet_id').notNull(),
+    moveId: uuid('move_id').notNull(),
+    assetId: uuid('asset_id').notNull(),
+    fromPatternId: uuid('from_pattern_id'),
+    fromVersion: integer('from_version'),
+    patternId: uuid('pattern_id').notNull(),
+    version: integer('version').notNull(),
+    movedAtMs: instant('moved_at').notNull(),
+    recordedBy: text('recorded_by').notNull(),
+  },
+  (t) => [primaryKey({ columns: [t.fleetId, t.moveId] })],
+);
+
 /** Dated hard use of a yard or a unit: exactly one of the two is set. */
 export const severity = liftwright.table(
   'severity',

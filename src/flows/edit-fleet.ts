@@ -19,6 +19,7 @@ import { findYard } from '../store/yard.ts';
 import { earliestMs } from './keep-fleet.ts';
 import { linkMeterSources } from './link-meter-sources.ts';
 import { absent, mustFindAsset, mustFindGateway, mustFindUnit } from './must-find.ts';
+import { keepPatternMove } from './pattern-versions.ts';
 import type { Recorder } from './record-upkeep.ts';
 import type { Work } from './work.ts';
 
@@ -171,6 +172,10 @@ export async function editAsset(
   const changes = differences(before, all);
   if (Object.keys(changes).length === 0) return;
   await updateAsset(tx, fleetId, assetId, all);
+  if (changes.patternId || changes.patternVersion) {
+    const { patternId, patternVersion } = all as Required<typeof all>;
+    await keepPatternMove(work, by, before, { patternId: patternId!, version: patternVersion! });
+  }
   tellEdit(work, by, `asset/${assetId}`, changes);
   if (before.unitId === null || !(changes.patternId || changes.patternVersion)) return;
   for (const shard of await markUnits(tx, fleetId, [before.unitId], nowMs)) {

@@ -1,5 +1,5 @@
 import { and, asc, desc, eq, gt, or } from 'drizzle-orm';
-import { liftPattern } from '../../db/schema/index.ts';
+import { liftPattern, patternMove } from '../../db/schema/index.ts';
 import { builder, type Tx } from './tx.ts';
 
 export type LiftPatternRow = typeof liftPattern.$inferSelect;
@@ -45,5 +45,34 @@ export async function listPatterns(
     .from(liftPattern)
     .where(and(eq(liftPattern.fleetId, fleetId), later))
     .orderBy(asc(patternId), asc(version))
+    .limit(limit);
+}
+
+export type PatternMoveRow = typeof patternMove.$inferSelect;
+
+export async function insertPatternMove(tx: Tx, row: PatternMoveRow): Promise<void> {
+  await builder(tx).insert(patternMove).values(row);
+}
+
+/** What an asset was moved to, oldest first. */
+export async function listPatternMoves(
+  tx: Tx,
+  fleetId: number,
+  assetId: string,
+  after: [moveId: string] | null,
+  limit: number,
+): Promise<PatternMoveRow[]> {
+  const { moveId } = patternMove;
+  return builder(tx)
+    .select()
+    .from(patternMove)
+    .where(
+      and(
+        eq(patternMove.fleetId, fleetId),
+        eq(patternMove.assetId, assetId),
+        after ? gt(moveId, after[0]) : undefined,
+      ),
+    )
+    .orderBy(asc(moveId))
     .limit(limit);
 }

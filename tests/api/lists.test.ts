@@ -152,6 +152,17 @@ const lists: Record<string, List> = {
         readBy: 'A. Penn',
       }),
   },
+  '/v1/assets/{assetId}/pattern-moves': {
+    id: ['moveId'],
+    url: () => `/v1/assets/${truck.liftId}/pattern-moves`,
+    key: 'id',
+    add: async () => {
+      const body = { patternId: await fleet.pattern(greaseTask) };
+      const headers = { 'if-match': '*' };
+      const url = `/v1/assets/${truck.liftId}`;
+      return fleet.client.call({ method: 'PATCH', url, body, headers });
+    },
+  },
   '/v1/assets/{assetId}/usage-entries': {
     id: ['entryId'],
     url: () => `/v1/assets/${truck.liftId}/usage-entries`,

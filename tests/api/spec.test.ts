@@ -86,7 +86,8 @@ test('the documents are served: the contract as JSON, and pages for people', asy
   const client = app.client(null);
   const served = await client.call({ url: '/docs/json', undocumented: true });
   expect(served.body.paths).toEqual(contract.paths);
-  for (const url of ['/docs', '/docs/problems', '/docs/import', '/docs/lift-cycles']) {
+  const pages = ['/docs/problems', '/docs/import', '/docs/lift-cycles', '/docs/lift-patterns'];
+  for (const url of ['/docs', ...pages]) {
     const page = await client.call({ url, undocumented: true });
     expect([url, page.status, page.headers['content-type']?.split(';')[0]]).toEqual([
       url,

@@ -32,6 +32,11 @@ const rows = (fleet: number): [table: string, columns: string, values: string][]
     'asset_id, kind, serial, pattern_id, pattern_version, created_at',
     `${id(5)}, 'lift', 'S1', ${id(4)}, 1, ${at}`,
   ],
+  [
+    'pattern_move',
+    'move_id, asset_id, pattern_id, version, moved_at, recorded_by',
+    `${id(16)}, ${id(5)}, ${id(4)}, 1, ${at}, 'A'`,
+  ],
   ['gateway', 'gateway_id, serial, created_at', `${id(6)}, 'G1', ${at}`],
   [
     'install',

@@ -1,6 +1,7 @@
 import type { AssetKind } from '../../domain/usage/meter.ts';
 import { type PatternByName, setAssetPattern, setGatewayNote } from '../../store/import-names.ts';
 import { addAsset, addGateway } from '../keep-fleet.ts';
+import { keepPatternMove } from '../pattern-versions.ts';
 import { assetName, faulty, type ImportDirectory } from './import-directory.ts';
 import type { ImportRow } from './import-row.ts';
 import { type Became, type Importing, Twice } from './importing.ts';
@@ -44,7 +45,7 @@ function patternNamed(
 }
 
 async function changeAsset(
-  { work, directory, reassess }: Importing,
+  { work, by, directory, reassess }: Importing,
   row: ImportRow,
   name: string,
   pattern: PatternByName | null,
@@ -64,6 +65,8 @@ async function changeAsset(
     return null;
   }
   const { patternId, version: patternVersion } = pattern;
+  const followed = { assetId: there.assetId, patternId: null, patternVersion: null };
+  await keepPatternMove(work, by, followed, { patternId, version: patternVersion });
   await setAssetPattern(work.tx, work.fleetId, there.assetId, { patternId, patternVersion });
   work.record({
     type: 'asset.pattern_given',

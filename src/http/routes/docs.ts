@@ -1,8 +1,13 @@
 import type { FastifyInstance } from 'fastify';
 import { sheetNames, sheets, templateOf } from '../../domain/import/sheet-columns.ts';
+import {
+  liftPatternSchema,
+  liftPatternSchemaPath,
+} from '../../domain/upkeep/lift-pattern-schema.ts';
 import { catalogue, type ProblemCode } from '../../errors.ts';
 import { escapeHtml } from '../html.ts';
 import { liftCyclesPage } from '../lift-cycles-page.ts';
+import { liftPatternsPage } from '../lift-patterns-page.ts';
 import { problemAdvice } from '../problem-advice.ts';
 import { foldWords, reasonWords, refusalWords } from '../verdict-words.ts';
 
@@ -88,6 +93,7 @@ export async function docsRoutes(app: FastifyInstance): Promise<void> {
     '/docs/problems': problemsPage,
     '/docs/import': importPage,
     '/docs/lift-cycles': liftCyclesPage,
+    '/docs/lift-patterns': liftPatternsPage,
   };
   for (const [url, page] of Object.entries(pages)) {
     app.route({
@@ -101,6 +107,15 @@ export async function docsRoutes(app: FastifyInstance): Promise<void> {
           .send(page()),
     });
   }
+  app.route({
+    method: 'GET',
+    url: liftPatternSchemaPath,
+    schema: { hide: true },
+    handler: async (_req, reply) =>
+      reply
+        .type('application/schema+json; charset=utf-8')
+        .send(JSON.stringify(liftPatternSchema(), null, 2)),
+  });
   app.route({
     method: 'GET',
     url: '/docs/schema.graphql',

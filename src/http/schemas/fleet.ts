@@ -62,29 +62,6 @@ export const unitChange = z
   .refine(({ at: _, ...change }) => changesSomething(change), sayWhat)
   .meta({ id: 'UnitChange' });
 
-export const newPattern = z
-  .strictObject({
-    patternId: id.optional().meta({
-      description:
-        'Given: the next version of this pattern. Left out: another, even if named alike.',
-    }),
-    document: z
-      .record(z.string(), z.unknown())
-      .meta({ description: 'The lift pattern document; with the body at most 2 MiB.' }),
-  })
-  .meta({ id: 'NewPattern' });
-export const pattern = z
-  .object({
-    patternId: id,
-    version: z.int(),
-    name: z.string(),
-    assetKind,
-    sha256: z.string(),
-    createdAt: z.string(),
-    document: z.record(z.string(), z.unknown()).optional(),
-  })
-  .meta({ id: 'Pattern' });
-
 export const newAsset = z
   .strictObject({
     kind: assetKind,
