@@ -360,6 +360,16 @@ export interface NewDeletionConfirmation {
   name: string;
 }
 
+export interface FleetChange {
+  /**
+   * @minLength 1
+   * @maxLength 200
+   */
+  name?: string;
+  /** One person alone does the work and checks it. Lift-critical work is then checked by the one who did it, which every record says, and only while nobody else may work on lifts. */
+  oneMan?: boolean;
+}
+
 export interface NewGateway {
   /**
    * @minLength 1
@@ -1605,6 +1615,18 @@ export interface DeletionConfirmed {
    * @example "2026-11-02T08:30:00-05:00"
    */
   beginsAt: string;
+}
+
+export interface Fleet {
+  /**
+   * @min -9007199254740991
+   * @max 9007199254740991
+   */
+  fleetId: number;
+  name: string;
+  /** One person alone does the work and checks it. Lift-critical work is then checked by the one who did it, which every record says, and only while nobody else may work on lifts. */
+  oneMan: boolean;
+  createdAt: string;
 }
 
 export interface Gateway {
@@ -3776,6 +3798,44 @@ export class Liftwright extends HttpClient {
     this.request<DeletionConfirmed, Problem>({
       path: `/v1/fleet/deletion/confirm`,
       method: "POST",
+      body: data,
+      secure: true,
+      type: "application/json",
+      format: "json",
+      ...params,
+    });
+
+  /**
+   * No description
+   *
+   * @tags fleet
+   * @name GetFleet
+   * @summary The fleet and how it works
+   * @request GET:/v1/fleet
+   * @secure
+   */
+  getFleet = (params: RequestParams = {}) =>
+    this.request<Fleet, void | Problem>({
+      path: `/v1/fleet`,
+      method: "GET",
+      secure: true,
+      format: "json",
+      ...params,
+    });
+
+  /**
+   * No description
+   *
+   * @tags fleet
+   * @name PatchFleet
+   * @summary Rename the fleet, or say that one person alone works on it
+   * @request PATCH:/v1/fleet
+   * @secure
+   */
+  patchFleet = (data: FleetChange, params: RequestParams = {}) =>
+    this.request<Fleet, Problem>({
+      path: `/v1/fleet`,
+      method: "PATCH",
       body: data,
       secure: true,
       type: "application/json",

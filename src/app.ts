@@ -23,6 +23,7 @@ import { decisionRoutes } from './http/routes/decisions.ts';
 import { docsRoutes } from './http/routes/docs.ts';
 import { eventRoutes } from './http/routes/events.ts';
 import { fleetRoutes } from './http/routes/fleet.ts';
+import { fleetSettingRoutes } from './http/routes/fleet-settings.ts';
 import { frameRoutes } from './http/routes/frames.ts';
 import { gatewayHealthRoutes } from './http/routes/gateway-health.ts';
 import { gatewayRoutes } from './http/routes/gateways.ts';
@@ -63,6 +64,7 @@ const routes = [
   installRoutes,
   importRoutes,
   fleetRoutes,
+  fleetSettingRoutes,
   gatewayRoutes,
   decisionRoutes,
   gatewayHealthRoutes,

@@ -1,6 +1,7 @@
 import type { Cause } from '../domain/events/cause.ts';
 import { instantText } from '../domain/instant.ts';
 import { Problem } from '../errors.ts';
+import { countHolders } from '../store/competence.ts';
 import {
   endLastYard,
   lastYard,
@@ -11,6 +12,7 @@ import {
   updateYard,
   type YardRole,
 } from '../store/edit.ts';
+import { findFleet, updateFleet } from '../store/fleet.ts';
 import { installsOnUnits } from '../store/install.ts';
 import { findPattern } from '../store/lift-pattern.ts';
 import { insertUnitYard } from '../store/unit.ts';
@@ -49,6 +51,29 @@ async function refold(work: Work, unitIds: readonly string[], cause: Cause): Pro
   const assetIds = [...new Set(there.flatMap(({ assetId }) => assetId ?? []))];
   const movedFromMs = cause.sinceMs;
   await linkMeterSources(work, { unitIds, assetIds, movedFromMs, causes: [cause] });
+}
+
+/**
+ * Another name of the fleet; or that one person alone works on it, which must be so.
+ *
+ * @throws Problem not_alone
+ */
+export async function editFleet(
+  work: Work,
+  by: Recorder,
+  set: { name?: string | undefined; oneMan?: boolean | undefined },
+): Promise<void> {
+  const { tx, fleetId, nowMs } = work;
+  const changes = differences(await findFleet(tx, fleetId), set);
+  if (Object.keys(changes).length === 0) return;
+  if (set.oneMan && changes.oneMan) {
+    const holders = await countHolders(tx, fleetId, ['lift_work', 'lift_check'], nowMs);
+    if (holders > 1) {
+      throw new Problem('not_alone', `${holders} people here may work on lifts or check that.`);
+    }
+  }
+  await updateFleet(tx, fleetId, set);
+  tellEdit(work, by, `fleet/${fleetId}`, changes);
 }
 
 /**

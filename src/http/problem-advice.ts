@@ -21,6 +21,7 @@ export const problemAdvice: Record<ProblemCode, string> = {
   person_left: 'Choose who signs from those that are here.',
   sign_in_ended: 'Sign in again on this phone; a sign-in goes with the key that asked for it.',
   competence_missing: 'Have somebody sign who may, or a lead give the competence that is missing.',
+  second_person_needed: 'Have somebody sign who did none of that work and may check it.',
   signature_missing: 'Send a signature; see `detail` for whose.',
   not_this_gateway: "Use the key of that gateway, or `me` for the key's own.",
   not_found: 'Check the id: it may be of another fleet, or of another kind of thing.',
@@ -47,6 +48,7 @@ export const problemAdvice: Record<ProblemCode, string> = {
   request_in_flight: 'Wait a moment, then send the same again with the same Idempotency-Key.',
   precondition_failed:
     'Read it again, see what others changed, and send your change with the new ETag as If-Match.',
+  not_alone: 'A second person is there to check: end what others may do first, if they left.',
   competence_held: 'End the competence that is there first, or give this one from its end on.',
   competence_ended: 'Nothing needs to be done; give it anew if it is to hold again.',
   body_too_large: 'Send less at once: split readings into several posts.',

@@ -34,6 +34,7 @@ beforeAll(async () => {
       url: `/v1/gateways/${truck.gateway.id}`,
       change: { note: 'under the seat' },
     },
+    '/v1/fleet': { url: '/v1/fleet', change: { name: 'Fleet 1' } },
     '/v1/people/{personId}': {
       url: `/v1/people/${(await fleet.person()).personId}`,
       change: { name: 'A. Penn' },
@@ -133,7 +134,8 @@ describe.each(edited)('%s', (path) => {
     expect([second.body, second.headers.etag]).toEqual([first.body, first.headers.etag]);
   });
 
-  test('of another fleet is not there', async () => {
+  // a key speaks of its own fleet alone
+  test.skipIf(path === '/v1/fleet')('of another fleet is not there', async () => {
     const { url, change } = things[path]!;
     const other = await app.otherFleet();
     expect((await other.get(url)).code).toBe('not_found');

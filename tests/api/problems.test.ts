@@ -63,6 +63,8 @@ const reached: Record<ProblemCode, (() => Promise<Answer>) | string> = {
   competence_missing: 'competences.test.ts: gives what only a lead gives',
   competence_held: 'competences.test.ts: given twice',
   competence_ended: 'competences.test.ts: ended twice',
+  second_person_needed: 'who-may.test.ts: checks what he did himself',
+  not_alone: 'who-may.test.ts: while a second person works there',
   signature_missing: 'people.test.ts: another PIN without the one of now',
   not_found: () => admin({ url: `/v1/units/${nowhere}/tasks` }),
   route_not_found: () => admin({ url: '/v1/tea' }),

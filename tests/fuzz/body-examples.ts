@@ -65,6 +65,15 @@ export const bodyExamples: Record<string, (making: Making) => unknown> = {
     at: at(making),
     reason: 'mixed up',
   }),
+  'POST /v1/people/{personId}/pin': ({ random }) => ({ newPin: String(random.int(2_000, 9_999)) }),
+  'POST /v1/people/{personId}/sign-ins': ({ random }) => ({
+    pin: String(random.int(2_000, 2_002)),
+  }),
+  'POST /v1/people/{personId}/competences': (making) => ({
+    competence: making.random.pick(['lift_work', 'lead', 'driving']),
+    evidence: 'seen at work',
+    from: at(making),
+  }),
   'POST /v1/imports': ({ random }) => ({
     dryRun: random.chance(0.5),
     yards: `name,time zone\nImported ${random.int(1, 50)},UTC\n`,
