@@ -11,6 +11,22 @@ export type Competence =
   | "driving"
   | "yearly_inspection";
 
+export type JobCardState =
+  | "written_up"
+  | "hands_on"
+  | "set_down"
+  | "to_sign"
+  | "signed_off"
+  | "withdrawn";
+
+export type JobCardKind =
+  | "upkeep"
+  | "symptom"
+  | "incident"
+  | "intake"
+  | "yard"
+  | "follow_on";
+
 /** `suspect`: a meter stands still while the truck works. */
 export type GatewayState = "silent" | "suspect" | "waiting_decision";
 
@@ -906,6 +922,63 @@ export interface VisitCancellation {
    * @maxLength 2000
    */
   reason: string;
+}
+
+export interface NewJobCard {
+  /**
+   * Stable id.
+   * @format uuid
+   * @pattern ^([0-9a-fA-F]{8}-[0-9a-fA-F]{4}-[1-8][0-9a-fA-F]{3}-[89abAB][0-9a-fA-F]{3}-[0-9a-fA-F]{12}|00000000-0000-0000-0000-000000000000|ffffffff-ffff-ffff-ffff-ffffffffffff)$
+   */
+  unitId: string;
+  /** @default "upkeep" */
+  kind?: JobCardKind;
+  /**
+   * Left out, and no points: what is in its window or past its limit.
+   * @maxItems 200
+   */
+  tasks?: {
+    /**
+     * Stable id.
+     * @format uuid
+     * @pattern ^([0-9a-fA-F]{8}-[0-9a-fA-F]{4}-[1-8][0-9a-fA-F]{3}-[89abAB][0-9a-fA-F]{3}-[0-9a-fA-F]{12}|00000000-0000-0000-0000-000000000000|ffffffff-ffff-ffff-ffff-ffffffffffff)$
+     */
+    assetId: string;
+    /**
+     * @minLength 1
+     * @maxLength 80
+     */
+    task: string;
+  }[];
+  /**
+   * Service points to be looked at besides.
+   * @maxItems 500
+   * @default []
+   */
+  points?: {
+    /**
+     * Stable id.
+     * @format uuid
+     * @pattern ^([0-9a-fA-F]{8}-[0-9a-fA-F]{4}-[1-8][0-9a-fA-F]{3}-[89abAB][0-9a-fA-F]{3}-[0-9a-fA-F]{12}|00000000-0000-0000-0000-000000000000|ffffffff-ffff-ffff-ffff-ffffffffffff)$
+     */
+    assetId: string;
+    /**
+     * @minLength 1
+     * @maxLength 80
+     */
+    point: string;
+  }[];
+  /**
+   * @maxItems 20
+   * @default []
+   */
+  reasons?: string[];
+  /**
+   * The card that left this work.
+   * @format uuid
+   * @pattern ^([0-9a-fA-F]{8}-[0-9a-fA-F]{4}-[1-8][0-9a-fA-F]{3}-[89abAB][0-9a-fA-F]{3}-[0-9a-fA-F]{12}|00000000-0000-0000-0000-000000000000|ffffffff-ffff-ffff-ffff-ffffffffffff)$
+   */
+  follows?: string;
 }
 
 export interface NewPerson {
@@ -2680,6 +2753,8 @@ export interface Done {
   at: string;
   estimated: boolean;
   note: string | null;
+  /** The job card that it was done on. */
+  cardId: string | null;
   recordedAt: string;
   voided: {
     reason: string;
@@ -2791,6 +2866,388 @@ export interface Visit {
     reason: string;
     at: string;
   } | null;
+}
+
+export interface WholeJobCard {
+  /**
+   * Stable id.
+   * @format uuid
+   * @pattern ^([0-9a-fA-F]{8}-[0-9a-fA-F]{4}-[1-8][0-9a-fA-F]{3}-[89abAB][0-9a-fA-F]{3}-[0-9a-fA-F]{12}|00000000-0000-0000-0000-000000000000|ffffffff-ffff-ffff-ffff-ffffffffffff)$
+   */
+  cardId: string;
+  /**
+   * Stable id.
+   * @format uuid
+   * @pattern ^([0-9a-fA-F]{8}-[0-9a-fA-F]{4}-[1-8][0-9a-fA-F]{3}-[89abAB][0-9a-fA-F]{3}-[0-9a-fA-F]{12}|00000000-0000-0000-0000-000000000000|ffffffff-ffff-ffff-ffff-ffffffffffff)$
+   */
+  unitId: string;
+  kind: JobCardKind;
+  state: JobCardState;
+  /** @maxItems 40 */
+  reasons: string[];
+  /** @maxItems 500 */
+  tasks: {
+    /**
+     * Stable id.
+     * @format uuid
+     * @pattern ^([0-9a-fA-F]{8}-[0-9a-fA-F]{4}-[1-8][0-9a-fA-F]{3}-[89abAB][0-9a-fA-F]{3}-[0-9a-fA-F]{12}|00000000-0000-0000-0000-000000000000|ffffffff-ffff-ffff-ffff-ffffffffffff)$
+     */
+    assetId: string;
+    task: string;
+    name: string;
+    /** @maxItems 40 */
+    why: string[];
+  }[];
+  cause: {
+    kind: string;
+    id: string;
+  } | null;
+  /** Stable id. */
+  visitId: string | null;
+  /** Stable id. */
+  follows: string | null;
+  writtenUpAt: string;
+  writtenUpBy: string;
+  begunAt: string | null;
+  /** What was answered when hands were last taken off. */
+  togetherAndSafe: boolean | null;
+  /** Why what has no result was not done. */
+  restNotDone: string | null;
+  workEndedAt: string | null;
+  /** Stable id. */
+  endedByFinding: string | null;
+  closedAt: string | null;
+  /** SHA-256 over the whole card as it was signed off, in hex. */
+  seal: string | null;
+  /** @maxItems 500 */
+  steps: JobCardStep[];
+  /**
+   * What must be there before it can be signed off.
+   * @maxItems 1000
+   */
+  lacking: {
+    code: "no_result" | "needs_check" | "needs_countersign";
+    /**
+     * Stable id.
+     * @format uuid
+     * @pattern ^([0-9a-fA-F]{8}-[0-9a-fA-F]{4}-[1-8][0-9a-fA-F]{3}-[89abAB][0-9a-fA-F]{3}-[0-9a-fA-F]{12}|00000000-0000-0000-0000-000000000000|ffffffff-ffff-ffff-ffff-ffffffffffff)$
+     */
+    stepId: string;
+  }[];
+  /** @maxItems 10000 */
+  signatures: {
+    /**
+     * Stable id.
+     * @format uuid
+     * @pattern ^([0-9a-fA-F]{8}-[0-9a-fA-F]{4}-[1-8][0-9a-fA-F]{3}-[89abAB][0-9a-fA-F]{3}-[0-9a-fA-F]{12}|00000000-0000-0000-0000-000000000000|ffffffff-ffff-ffff-ffff-ffffffffffff)$
+     */
+    signatureId: string;
+    act:
+      | "begin"
+      | "leave"
+      | "set_down"
+      | "end_work"
+      | "send_back"
+      | "check"
+      | "self_check"
+      | "countersign"
+      | "sign_off"
+      | "withdraw";
+    /** Stable id. */
+    stepId: string | null;
+    by: {
+      /**
+       * Stable id.
+       * @format uuid
+       * @pattern ^([0-9a-fA-F]{8}-[0-9a-fA-F]{4}-[1-8][0-9a-fA-F]{3}-[89abAB][0-9a-fA-F]{3}-[0-9a-fA-F]{12}|00000000-0000-0000-0000-000000000000|ffffffff-ffff-ffff-ffff-ffffffffffff)$
+       */
+      personId: string;
+      name: string;
+    };
+    via: "pin" | "sign_in";
+    togetherAndSafe: boolean | null;
+    words: string | null;
+    at: string;
+    recordedAt: string;
+  }[];
+  /** @maxItems 10000 */
+  corrections: {
+    /**
+     * Stable id.
+     * @format uuid
+     * @pattern ^([0-9a-fA-F]{8}-[0-9a-fA-F]{4}-[1-8][0-9a-fA-F]{3}-[89abAB][0-9a-fA-F]{3}-[0-9a-fA-F]{12}|00000000-0000-0000-0000-000000000000|ffffffff-ffff-ffff-ffff-ffffffffffff)$
+     */
+    correctionId: string;
+    /** Stable id. */
+    stepId: string | null;
+    /** Stable id. */
+    clientId: string | null;
+    decision: "counts" | "does_not_count" | null;
+    words: string;
+    /** @maxItems 500 */
+    tasks: {
+      /**
+       * Stable id.
+       * @format uuid
+       * @pattern ^([0-9a-fA-F]{8}-[0-9a-fA-F]{4}-[1-8][0-9a-fA-F]{3}-[89abAB][0-9a-fA-F]{3}-[0-9a-fA-F]{12}|00000000-0000-0000-0000-000000000000|ffffffff-ffff-ffff-ffff-ffffffffffff)$
+       */
+      assetId: string;
+      task: string;
+    }[];
+    by: {
+      /**
+       * Stable id.
+       * @format uuid
+       * @pattern ^([0-9a-fA-F]{8}-[0-9a-fA-F]{4}-[1-8][0-9a-fA-F]{3}-[89abAB][0-9a-fA-F]{3}-[0-9a-fA-F]{12}|00000000-0000-0000-0000-000000000000|ffffffff-ffff-ffff-ffff-ffffffffffff)$
+       */
+      personId: string;
+      name: string;
+    };
+    recordedAt: string;
+  }[];
+}
+
+export interface JobCardStep {
+  /**
+   * Stable id.
+   * @format uuid
+   * @pattern ^([0-9a-fA-F]{8}-[0-9a-fA-F]{4}-[1-8][0-9a-fA-F]{3}-[89abAB][0-9a-fA-F]{3}-[0-9a-fA-F]{12}|00000000-0000-0000-0000-000000000000|ffffffff-ffff-ffff-ffff-ffffffffffff)$
+   */
+  stepId: string;
+  /**
+   * @min -9007199254740991
+   * @max 9007199254740991
+   */
+  stepNo: number;
+  work:
+    | "first_look"
+    | "look"
+    | "clean"
+    | "look_again"
+    | "measure"
+    | "fasten"
+    | "grease"
+    | "fill"
+    | "replace"
+    | "test"
+    | "function_test"
+    | "look_last"
+    | "wipe_and_look"
+    | "move";
+  /**
+   * Stable id.
+   * @format uuid
+   * @pattern ^([0-9a-fA-F]{8}-[0-9a-fA-F]{4}-[1-8][0-9a-fA-F]{3}-[89abAB][0-9a-fA-F]{3}-[0-9a-fA-F]{12}|00000000-0000-0000-0000-000000000000|ffffffff-ffff-ffff-ffff-ffffffffffff)$
+   */
+  assetId: string;
+  assetKind: string;
+  pointKey: string | null;
+  /** @maxItems 200 */
+  tasks: string[];
+  title: string;
+  side: string | null;
+  place: string | null;
+  /**
+   * Of a step over a whole asset: the places that it takes in.
+   * @maxItems 500
+   */
+  points: {
+    key: string;
+    name: string;
+    side: string;
+    place: string;
+  }[];
+  /** An axis that is left out does not matter. */
+  position: LiftPosition;
+  move: {
+    /** An axis that is left out does not matter. */
+    from: LiftPosition;
+    /** An axis that is left out does not matter. */
+    to: LiftPosition;
+    blocksOut: boolean;
+    blocksIn: boolean;
+  } | null;
+  /** @maxItems 20 */
+  how: string[];
+  tool: string | null;
+  fits: string | null;
+  torque: {
+    nm: number;
+    thread: string;
+  } | null;
+  fastener: {
+    head: string;
+    /**
+     * @min -9007199254740991
+     * @max 9007199254740991
+     */
+    count: number;
+    nut: boolean;
+    cleanRecess: boolean;
+    order: string;
+    threadLocker?: string;
+  } | null;
+  lubricant: string | null;
+  lubricantCode: string | null;
+  quantity: {
+    amount: number;
+    unit: string;
+  } | null;
+  /** @maxItems 20 */
+  limits: {
+    key: string;
+    name: string;
+    unit: string;
+    least: number | null;
+    most: number | null;
+  }[];
+  /**
+   * Wear parts that are measured here.
+   * @maxItems 200
+   */
+  wearParts: {
+    key: string;
+    name: string;
+    unit: string;
+    nominal: number | null;
+    limit: number | null;
+  }[];
+  gloves: "wear" | "never" | null;
+  /**
+   * What one tap can say of it.
+   * @maxItems 60
+   */
+  taps: string[];
+  doneWhen: string | null;
+  usualMistake: string | null;
+  oftenMissed: boolean;
+  liftCritical: boolean;
+  endsCardIfUnfit: boolean;
+  /** The lift moves: one named person stands at the controls. */
+  needsControls: boolean;
+  /**
+   * Show them with the work.
+   * @maxItems 60
+   */
+  cautions: string[];
+  result: "done" | "not_done" | "not_right" | null;
+  /** Two people say otherwise and neither put the other right. */
+  disputed: boolean;
+  doneAt: string | null;
+  needsCheck: boolean;
+  /** `self_check`: declared by the doer, in a one-man fleet. */
+  checked: "check" | "self_check" | null;
+  needsCountersign: boolean;
+  countersigned: boolean;
+  /** @maxItems 10000 */
+  said: StepSaid[];
+}
+
+/** An axis that is left out does not matter. */
+export interface LiftPosition {
+  fold?: string;
+  reach?: string;
+  height?: string;
+  arms?: string;
+  crossbar?: string;
+  blocked?: boolean;
+}
+
+export interface StepSaid {
+  /**
+   * Stable id.
+   * @format uuid
+   * @pattern ^([0-9a-fA-F]{8}-[0-9a-fA-F]{4}-[1-8][0-9a-fA-F]{3}-[89abAB][0-9a-fA-F]{3}-[0-9a-fA-F]{12}|00000000-0000-0000-0000-000000000000|ffffffff-ffff-ffff-ffff-ffffffffffff)$
+   */
+  clientId: string;
+  /**
+   * Stable id.
+   * @format uuid
+   * @pattern ^([0-9a-fA-F]{8}-[0-9a-fA-F]{4}-[1-8][0-9a-fA-F]{3}-[89abAB][0-9a-fA-F]{3}-[0-9a-fA-F]{12}|00000000-0000-0000-0000-000000000000|ffffffff-ffff-ffff-ffff-ffffffffffff)$
+   */
+  stepId: string;
+  result: "done" | "not_done" | "not_right";
+  tap: string | null;
+  reason: string | null;
+  words: string | null;
+  measurement: Record<string, unknown> | null;
+  /** Stable id. */
+  findingId: string | null;
+  /** As it counts. */
+  at: string;
+  /** As the phone said. */
+  saidAt: string;
+  receivedAt: string;
+  by: {
+    /**
+     * Stable id.
+     * @format uuid
+     * @pattern ^([0-9a-fA-F]{8}-[0-9a-fA-F]{4}-[1-8][0-9a-fA-F]{3}-[89abAB][0-9a-fA-F]{3}-[0-9a-fA-F]{12}|00000000-0000-0000-0000-000000000000|ffffffff-ffff-ffff-ffff-ffffffffffff)$
+     */
+    personId: string;
+    name: string;
+  };
+  trainee: boolean;
+  /** Stable id. */
+  atControls: string | null;
+  /** @maxItems 20 */
+  replaces: string[];
+  /** It came when the card was closed. */
+  late: boolean;
+  review: "waits" | "counts" | "does_not_count" | null;
+}
+
+export interface JobCard {
+  /**
+   * Stable id.
+   * @format uuid
+   * @pattern ^([0-9a-fA-F]{8}-[0-9a-fA-F]{4}-[1-8][0-9a-fA-F]{3}-[89abAB][0-9a-fA-F]{3}-[0-9a-fA-F]{12}|00000000-0000-0000-0000-000000000000|ffffffff-ffff-ffff-ffff-ffffffffffff)$
+   */
+  cardId: string;
+  /**
+   * Stable id.
+   * @format uuid
+   * @pattern ^([0-9a-fA-F]{8}-[0-9a-fA-F]{4}-[1-8][0-9a-fA-F]{3}-[89abAB][0-9a-fA-F]{3}-[0-9a-fA-F]{12}|00000000-0000-0000-0000-000000000000|ffffffff-ffff-ffff-ffff-ffffffffffff)$
+   */
+  unitId: string;
+  kind: JobCardKind;
+  state: JobCardState;
+  /** @maxItems 40 */
+  reasons: string[];
+  /** @maxItems 500 */
+  tasks: {
+    /**
+     * Stable id.
+     * @format uuid
+     * @pattern ^([0-9a-fA-F]{8}-[0-9a-fA-F]{4}-[1-8][0-9a-fA-F]{3}-[89abAB][0-9a-fA-F]{3}-[0-9a-fA-F]{12}|00000000-0000-0000-0000-000000000000|ffffffff-ffff-ffff-ffff-ffffffffffff)$
+     */
+    assetId: string;
+    task: string;
+    name: string;
+    /** @maxItems 40 */
+    why: string[];
+  }[];
+  cause: {
+    kind: string;
+    id: string;
+  } | null;
+  /** Stable id. */
+  visitId: string | null;
+  /** Stable id. */
+  follows: string | null;
+  writtenUpAt: string;
+  writtenUpBy: string;
+  begunAt: string | null;
+  /** What was answered when hands were last taken off. */
+  togetherAndSafe: boolean | null;
+  /** Why what has no result was not done. */
+  restNotDone: string | null;
+  workEndedAt: string | null;
+  /** Stable id. */
+  endedByFinding: string | null;
+  closedAt: string | null;
+  /** SHA-256 over the whole card as it was signed off, in hex. */
+  seal: string | null;
 }
 
 export interface BringInList {
@@ -5234,6 +5691,144 @@ export class Liftwright extends HttpClient {
       body: data,
       secure: true,
       type: "application/json",
+      format: "json",
+      ...params,
+    });
+
+  /**
+   * @description Steps are frozen as the lift pattern says now, in the order of the work, with a step for each move of the lift. Without tasks and points the card takes what is in its window or past its limit and on no open card yet, and says why.
+   *
+   * @tags job cards
+   * @name PostJobCards
+   * @summary Write up a job card: the work on one unit, step by step
+   * @request POST:/v1/job-cards
+   * @secure
+   */
+  postJobCards = (data: NewJobCard, params: RequestParams = {}) =>
+    this.request<WholeJobCard, Problem>({
+      path: `/v1/job-cards`,
+      method: "POST",
+      body: data,
+      secure: true,
+      type: "application/json",
+      format: "json",
+      ...params,
+    });
+
+  /**
+   * No description
+   *
+   * @tags job cards
+   * @name GetJobCards
+   * @summary List job cards, the latest written up first
+   * @request GET:/v1/job-cards
+   * @secure
+   */
+  getJobCards = (
+    query?: {
+      /**
+       * @min 1
+       * @max 200
+       * @default 50
+       */
+      limit?: number;
+      /**
+       * From `next` of the page before.
+       * @maxLength 2000
+       */
+      cursor?: string;
+      /**
+       * Stable id.
+       * @format uuid
+       * @pattern ^([0-9a-fA-F]{8}-[0-9a-fA-F]{4}-[1-8][0-9a-fA-F]{3}-[89abAB][0-9a-fA-F]{3}-[0-9a-fA-F]{12}|00000000-0000-0000-0000-000000000000|ffffffff-ffff-ffff-ffff-ffffffffffff)$
+       */
+      unitId?: string;
+      state?: JobCardState;
+      kind?: JobCardKind;
+    },
+    params: RequestParams = {},
+  ) =>
+    this.request<
+      {
+        /** @maxItems 500 */
+        items: JobCard[];
+        /**
+         * From `next` of the page before.
+         * @maxLength 2000
+         */
+        next?: string;
+      },
+      Problem
+    >({
+      path: `/v1/job-cards`,
+      method: "GET",
+      query: query,
+      secure: true,
+      format: "json",
+      ...params,
+    });
+
+  /**
+   * No description
+   *
+   * @tags job cards
+   * @name GetUnitJobCards
+   * @summary List the job cards of a unit, the latest written up first
+   * @request GET:/v1/units/{unitId}/job-cards
+   * @secure
+   */
+  getUnitJobCards = (
+    unitId: string,
+    query?: {
+      /**
+       * @min 1
+       * @max 200
+       * @default 50
+       */
+      limit?: number;
+      /**
+       * From `next` of the page before.
+       * @maxLength 2000
+       */
+      cursor?: string;
+      state?: JobCardState;
+    },
+    params: RequestParams = {},
+  ) =>
+    this.request<
+      {
+        /** @maxItems 500 */
+        items: JobCard[];
+        /**
+         * From `next` of the page before.
+         * @maxLength 2000
+         */
+        next?: string;
+      },
+      Problem
+    >({
+      path: `/v1/units/${unitId}/job-cards`,
+      method: "GET",
+      query: query,
+      secure: true,
+      format: "json",
+      ...params,
+    });
+
+  /**
+   * No description
+   *
+   * @tags job cards
+   * @name GetJobCard
+   * @summary A job card with its steps, what was said of them, and who signed
+   * @request GET:/v1/job-cards/{cardId}
+   * @secure
+   */
+  getJobCard = (cardId: string, params: RequestParams = {}) =>
+    this.request<WholeJobCard, Problem>({
+      path: `/v1/job-cards/${cardId}`,
+      method: "GET",
+      secure: true,
       format: "json",
       ...params,
     });

@@ -32,6 +32,7 @@ import { handReadingRoutes } from './http/routes/hand-readings.ts';
 import { healthRoutes } from './http/routes/health.ts';
 import { importRoutes } from './http/routes/imports.ts';
 import { installRoutes } from './http/routes/installs.ts';
+import { jobCardRoutes } from './http/routes/job-cards.ts';
 import { keyRoutes } from './http/routes/keys.ts';
 import { liftCycleRoutes } from './http/routes/lift-cycles.ts';
 import { meterSourceRoutes } from './http/routes/meter-sources.ts';
@@ -77,6 +78,7 @@ const routes = [
   upkeepRoutes,
   taskCallRoutes,
   visitRoutes,
+  jobCardRoutes,
   bringInRoutes,
   peopleRoutes,
   competenceRoutes,

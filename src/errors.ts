@@ -69,6 +69,8 @@ export const catalogue = {
   import_refused: [422, 'The sheets have faults; nothing was brought in'],
   stop_impossible: [422, 'Such a stop cannot be'],
   finding_impossible: [422, 'Such a finding cannot be'],
+  card_empty: [422, 'There is nothing to write on the card'],
+  card_too_long: [422, 'The card would have too many steps'],
   deferral_refused: [422, 'This task may not be deferred so'],
   pin_weak: [422, 'That PIN is too easy to guess'],
   idempotency_key_reused: [422, 'The Idempotency-Key was used with another request'],

@@ -6,6 +6,7 @@ export * from './event.ts';
 export * from './fleet.ts';
 export * from './gateway.ts';
 export * from './hand-reading.ts';
+export * from './job-card.ts';
 export * from './person.ts';
 export * from './reading.ts';
 export * from './stop.ts';

@@ -19,6 +19,8 @@ export const taskDone = liftwright.table(
     voidedAtMs: instant('voided_at'),
     /** {meter: grains}, where somebody wrote down what it stood at. */
     meterValues: jsonb('meter_values').$type<Record<string, number>>(),
+    /** The job card that it was done on. */
+    cardId: uuid('card_id'),
   },
   (t) => [primaryKey({ columns: [t.fleetId, t.doneId] })],
 );

@@ -15,6 +15,7 @@ import {
   type TaskDoneRow,
   voidDone,
 } from '../store/upkeep.ts';
+import type { Actor } from './actor.ts';
 import { earliestMs } from './keep-fleet.ts';
 import { mustFindUnit } from './must-find.ts';
 import { patternOf } from './parsed-pattern.ts';
@@ -73,24 +74,46 @@ export async function recordDone(
     note: string | null;
   },
 ): Promise<TaskDoneRow> {
-  const { tx, fleetId, nowMs } = work;
+  const { nowMs } = work;
   if (input.atMs > nowMs + 120_000 || input.atMs < earliestMs) {
     throw new Problem('time_invalid', '`at` must be a time that has been.');
   }
   const { assetId } = await assetWithTask(work, input.unitId, input.taskKey, input.assetId);
+  return writeDone(work, { ...by, personId: null }, { ...input, assetId, cardId: null });
+}
+
+/**
+ * Records a task as done with what it was done on: a job card whose steps say so. The asset need
+ * not be on the unit any more.
+ */
+export async function writeDone(
+  work: Work,
+  by: Actor,
+  input: {
+    unitId: string;
+    taskKey: string;
+    assetId: string;
+    atMs: number;
+    estimated: boolean;
+    note: string | null;
+    cardId: string | null;
+  },
+): Promise<TaskDoneRow> {
+  const { tx, fleetId, nowMs } = work;
   const row: TaskDoneRow = {
     fleetId,
     doneId: uuid(),
-    assetId,
+    assetId: input.assetId,
     taskKey: input.taskKey,
     doneAtMs: Math.min(input.atMs, nowMs),
     estimated: input.estimated,
     note: input.note,
-    recordedBy: `key/${by.keyId}`,
+    recordedBy: by.personId === null ? `key/${by.keyId}` : `person/${by.personId}`,
     recordedAtMs: nowMs,
     voidReason: null,
     voidedBy: null,
     voidedAtMs: null,
+    cardId: input.cardId,
     meterValues: null,
   };
   await insertDone(tx, row);
@@ -99,9 +122,10 @@ export async function recordDone(
     subject: `unit/${input.unitId}`,
     data: {
       doneId: row.doneId,
-      assetId,
+      assetId: row.assetId,
       task: row.taskKey,
       estimated: row.estimated,
+      ...(row.cardId === null ? {} : { cardId: row.cardId }),
     },
     personal: { by: by.name, note: row.note },
     occurredAtMs: row.doneAtMs,

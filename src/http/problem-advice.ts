@@ -79,6 +79,8 @@ export const problemAdvice: Record<ProblemCode, string> = {
   import_refused: 'See `errors` for each fault by sheet, row and column; a dry run tells the same.',
   stop_impossible: 'See `detail` for what is missing or does not go together.',
   finding_impossible: 'See `detail` for what is missing or does not go together.',
+  card_empty: 'Name tasks or service points of what is on the unit; see its tasks.',
+  card_too_long: 'Write up two cards, each with a part of the work.',
   deferral_refused: 'See `detail`: some tasks may not be deferred, or not so far.',
   pin_weak: 'Choose digits that others would not try first.',
   idempotency_key_reused: 'Make a new Idempotency-Key for each new request.',

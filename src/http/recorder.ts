@@ -1,4 +1,5 @@
 import type { FastifyRequest } from 'fastify';
+import type { Actor } from '../flows/actor.ts';
 import type { Recorder } from '../flows/record-upkeep.ts';
 import type { Signer } from '../flows/sign.ts';
 
@@ -12,4 +13,10 @@ export const recorder = (req: FastifyRequest): Recorder => {
 export const signer = (req: FastifyRequest): Signer => {
   if (req.signer === null) throw new Error(`${req.url} has no signer`);
   return req.signer;
+};
+
+/** Who does it where nobody signs: the key. */
+export const actor = (req: FastifyRequest): Actor => {
+  const { keyId, name } = req.caller;
+  return { personId: null, keyId, name };
 };

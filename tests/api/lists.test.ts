@@ -19,6 +19,7 @@ import {
   type Truck,
   text,
 } from '../helpers/fleet.ts';
+import { type List, shopLists } from './lists-of-the-shop.ts';
 
 const app = useApp();
 let fleet: FleetBuilder;
@@ -32,16 +33,6 @@ const next = () => {
   count += 1;
   return count;
 };
-
-interface List {
-  /** The field that tells its rows apart; with more than one, all of them do. */
-  id: string[];
-  url?: () => string;
-  /** Adds a row. */
-  add(): Promise<unknown>;
-  /** What parts a cursor of it has. */
-  key: 'id' | 'text' | 'other';
-}
 const post = (url: string, body: object) => fleet.client.made(url, body);
 const done = () => fleet.done(truck.unitId as string, 'grease', startMs - next() * 60_000);
 const install = async () => {
@@ -67,6 +58,7 @@ async function disputed(): Promise<number> {
 
 /** Every list with pages, and how a row comes to it. A new one of the contract needs its line. */
 const lists: Record<string, List> = {
+  ...shopLists({ client: () => fleet.client, truck }),
   '/v1/yards': { id: ['yardId'], key: 'other', add: () => fleet.yard() },
   '/v1/units': { id: ['unitId'], key: 'text', add: () => fleet.unit(yardId) },
   '/v1/assets': { id: ['assetId'], key: 'id', add: () => fleet.asset('lift') },

@@ -139,6 +139,8 @@ const reached: Record<ProblemCode, (() => Promise<Answer>) | string> = {
   fleet_leaving: 'fleet-deletion.test.ts: asked again after it was confirmed',
   confirmation_invalid: () => post('/v1/fleet/deletion/confirm', { token: 'x', name: 'y' }),
   import_refused: () => post('/v1/imports', { dryRun: false, yards: 'name\nNorth' }),
+  card_empty: () => post('/v1/job-cards', { unitId: truck.unitId, tasks: [] }),
+  card_too_long: 'job-cards.test.ts: a card in the yard with too many points',
   deferral_refused: () =>
     post(`/v1/units/${truck.unitId}/tasks/grease/deferrals`, {
       untilDay: '2026-03-09',

@@ -101,7 +101,13 @@ function attacksOn(
     { what: 'insert', sql: copyOf, values, most: -1 },
     { what: 'insert or nothing', sql: `${copyOf} on conflict do nothing`, values, most: -1 },
     { what: 'update', sql: `update ${table} set ${column} = ${column} where ${foreign}`, most: 0 },
-    { what: 'update all', sql: `update ${table} set ${column} = ${column}`, most: own },
+    {
+      what: 'update all',
+      sql: `update ${table} set ${column} = ${column}`,
+      most: own,
+      // What is closed stays as it is, also its own.
+      also: ['23001'],
+    },
     { what: 'move', sql: `update ${table} set fleet_id = 2`, most: mine === null ? 0 : -1 },
     { what: 'delete', sql: `delete from ${table} where ${foreign}`, most: 0 },
     { what: 'delete all', sql: `delete from ${table}`, most: own, also: ['23503'] },

@@ -14,6 +14,14 @@ const hash = (text: string) => `sha256('${text}'::bytea)`;
 /** Hex of the key hash of a fleet. */
 export const keyHash = (fleet: number) => hash(`key of fleet ${fleet}`);
 
+const commandColumns = [
+  'card_id, client_id, step_id, late, result, find, measurement, said_at, counted_at, person_id',
+  'person_name, trainee, replaces, key_id, received_at, digest',
+].join(', ');
+const command = (step: number, late: boolean) =>
+  `${id(step)}, ${late}, 'done', '{}', '{}', ${at}, ${at}, ${id(3)}, 'A', false, '{}', ${id(11)},
+   ${at}, ${hash('c')}`;
+
 /** Inserts by table, in an order that foreign keys allow; values without the leading fleet_id. */
 const rows = (fleet: number): [table: string, columns: string, values: string][] => [
   ['fleet', 'name, created_at', `'fleet ${fleet}', ${at}`],
@@ -127,6 +135,37 @@ const rows = (fleet: number): [table: string, columns: string, values: string][]
     `${id(5)}, 'm', '2026-11-25', 'adjustment', 1, 'r', 'k', ${at}, ${at}, 'A'`,
   ],
   ['unit_mark', 'shard, unit_id, recorded_at', `5, ${id(2)}, ${at}`],
+  [
+    'job_card',
+    'card_id, unit_id, kind, state, reasons, tasks, written_up_at, written_up_by',
+    `${id(40)}, ${id(2)}, 'upkeep', 'hands_on', '["r"]', '[]', ${at}, 'k'`,
+  ],
+  [
+    'card_step',
+    'card_id, step_no, step_id, asset_id, work, task_keys, lift_critical, step',
+    `${id(40)}, 1, ${id(41)}, ${id(5)}, 'grease', '{grease}', true, '{}'`,
+  ],
+  ['step_command', commandColumns, `${id(40)}, ${id(42)}, ${command(41, false)}`],
+  [
+    'card_signature',
+    `signature_id, card_id, step_id, act, person_id, person_name, via, covers, at, key_id,
+      recorded_at`,
+    `${id(43)}, ${id(40)}, ${id(41)}, 'check', ${id(3)}, 'A', 'pin', array[${id(42)}], ${at},
+      ${id(11)}, ${at}`,
+  ],
+  // A card that was withdrawn, and a command that came afterwards.
+  [
+    'job_card',
+    'card_id, unit_id, kind, state, reasons, tasks, written_up_at, written_up_by, closed_at',
+    `${id(44)}, ${id(2)}, 'upkeep', 'withdrawn', '[]', '[]', ${at}, 'k', ${at}`,
+  ],
+  ['step_command', commandColumns, `${id(44)}, ${id(45)}, ${command(41, true)}`],
+  [
+    'card_correction',
+    `correction_id, card_id, client_id, decision, words, tasks, person_id, person_name, key_id,
+      recorded_at`,
+    `${id(46)}, ${id(44)}, ${id(45)}, 'counts', 'w', '[]', ${id(3)}, 'A', ${id(11)}, ${at}`,
+  ],
   [
     'task_done',
     'done_id, asset_id, task_key, done_at, estimated, recorded_by, recorded_at',

@@ -10,7 +10,7 @@ const text = (path: string) => readFileSync(new URL(`../${path}`, import.meta.ur
 const rows = text('fixtures/roles.md')
   .split('\n')
   .map((line) => line.split('|')[1]?.trim());
-const lists = text('api/lists.test.ts');
+const lists = text('api/lists.test.ts') + text('api/lists-of-the-shop.ts');
 const edits = text('api/edits.test.ts');
 
 describe('a route of the contract', () => {
@@ -24,7 +24,7 @@ describe('a route of the contract', () => {
     const missing = operations
       .filter(({ parameters }) => parameters.some(({ name }) => name === 'cursor'))
       .filter(({ path }) => !lists.includes(`'${path}'`));
-    const help = 'add a line to `lists` in tests/api/lists.test.ts';
+    const help = 'add a line to `lists` in tests/api/lists.test.ts, or lists-of-the-shop.ts';
     expect(
       missing.map(({ route }) => route),
       help,

@@ -23,6 +23,8 @@ export const duties = {
   record_work: ['technician', 'lead', 'integrator', 'admin'],
   /** Read a meter off its dial, and take a wrong entry back. */
   read_meters: ['dispatcher', 'technician', 'lead', 'integrator', 'admin'],
+  /** Write up job cards, and what is done with them; persons sign besides. */
+  work_cards: ['technician', 'lead', 'integrator', 'admin'],
   /** Void a record, defer a task, date a severity. */
   decide_work: ['lead', 'admin'],
   /** Agree when a unit comes to the shop. */

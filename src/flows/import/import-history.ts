@@ -249,6 +249,7 @@ async function writeDone(
     voidReason: null,
     voidedBy: null,
     voidedAtMs: null,
+    cardId: null,
     meterValues: Object.keys(values).length === 0 ? null : values,
   };
   await insertDone(work.tx, made);

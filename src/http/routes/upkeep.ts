@@ -22,6 +22,7 @@ const showDone = (row: TaskDoneRow) => ({
   at: instantText(row.doneAtMs),
   estimated: row.estimated,
   note: row.note,
+  cardId: row.cardId,
   recordedAt: instantText(row.recordedAtMs),
   voided:
     row.voidedAtMs === null

@@ -111,6 +111,7 @@ export const done = z
     at: z.string(),
     estimated: z.boolean(),
     note: z.string().nullable(),
+    cardId: id.nullable().meta({ description: 'The job card that it was done on.' }),
     recordedAt: z.string(),
     voided: z.object({ reason: z.string(), at: z.string() }).nullable(),
   })
