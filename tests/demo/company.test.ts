@@ -13,13 +13,13 @@ describe.each(keys)('the pattern "%s"', (key) => {
     expect(read).toMatchObject({ ok: true });
   });
 
-  test('has 15 to 25 service points and 8 to 14 tasks, and every point has work', () => {
+  test('has 25 to 40 service points and 12 to 20 tasks, and every point has work', () => {
     if (!read.ok) throw new Error('not read');
     const { servicePoints, tasks } = read.pattern;
-    expect(servicePoints.length).toBeGreaterThanOrEqual(15);
-    expect(servicePoints.length).toBeLessThanOrEqual(25);
-    expect(tasks.length).toBeGreaterThanOrEqual(8);
-    expect(tasks.length).toBeLessThanOrEqual(14);
+    expect(servicePoints.length).toBeGreaterThanOrEqual(25);
+    expect(servicePoints.length).toBeLessThanOrEqual(40);
+    expect(tasks.length).toBeGreaterThanOrEqual(12);
+    expect(tasks.length).toBeLessThanOrEqual(20);
     const worked = new Set(tasks.flatMap(({ points }) => points));
     expect(servicePoints.map((point) => point.key).filter((each) => !worked.has(each))).toEqual([]);
     expect(tasks.filter(({ statutory }) => statutory)).toHaveLength(1);
