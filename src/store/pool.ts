@@ -60,6 +60,9 @@ function openPool(ownerUrl: string, name: PoolName, options: PoolOptions): pg.Po
       `-c search_path=${schema}`,
       `-c statement_timeout=${options.statementTimeoutMs ?? 30_000}`,
       `-c idle_in_transaction_session_timeout=${options.idleInTransactionMs ?? 30_000}`,
+      // A wake-up call may be lost, the marks are the truth: calls must not wait for the disk, nor
+      // hold up those that do.
+      ...(name === 'queue' ? ['-c synchronous_commit=off'] : []),
     ].join(' '),
   });
   const warn = (error: Error) =>

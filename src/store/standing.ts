@@ -103,21 +103,64 @@ export interface BringInRow extends Standing {
   visit: NextVisit | null;
 }
 
+interface BringInFilter {
+  yardId: string | null;
+  status: readonly TaskStatus[] | null;
+  throughDay: string | null;
+}
+type BringInKey = [rank: number, pressOn: string, unitId: string];
+
+/** A condition with `?` for each of its values. */
+interface Condition {
+  name: string;
+  sql: string;
+  values: unknown[];
+}
+
+function conditionsOf(filter: BringInFilter, after: BringInKey | null): Condition[] {
+  const { yardId, status, throughDay } = filter;
+  const all: (Condition | null)[] = [
+    yardId === null ? null : { name: 'yard', sql: 's.yard_id = ?::uuid', values: [yardId] },
+    status === null
+      ? null
+      : { name: 'status', sql: 's.status = any (?::text[])', values: [status] },
+    throughDay === null
+      ? null
+      : {
+          name: 'through',
+          sql: "(s.press_on <= ?::date or s.status = 'unknown')",
+          values: [throughDay],
+        },
+    after === null
+      ? null
+      : {
+          name: 'after',
+          sql: '(s.rank, s.press_on, s.unit_id) > (?::int, ?::date, ?::uuid)',
+          values: [...after],
+        },
+  ];
+  return all.filter((condition) => condition !== null);
+}
+
+/** The conditions joined on, their values numbered from `first` on. */
+function numbered(conditions: readonly Condition[], first: number): string {
+  let next = first;
+  return conditions.map(({ sql }) => `and ${sql.replace(/\?/g, () => `$${next++}`)}`).join(' ');
+}
+
 /** The bring-in list: most pressing first, by rank, day, unit. */
 export async function bringInList(
   tx: Tx,
   fleetId: number,
   nowMs: number,
-  filter: {
-    yardId: string | null;
-    status: readonly TaskStatus[] | null;
-    throughDay: string | null;
-  },
-  after: [rank: number, pressOn: string, unitId: string] | null,
+  filter: BringInFilter,
+  after: BringInKey | null,
   limit: number,
 ): Promise<BringInRow[]> {
+  const wanted = conditionsOf(filter, after);
   const { rows } = await tx.query({
-    name: 'bring_in_list',
+    // A plan for each set of filters: one for all of them could not use the index of a yard.
+    name: `bring_in_list_${wanted.map(({ name }) => name).join('_')}`,
     text: `select s.unit_id, s.shard, s.yard_id, s.status, s.rank, s.press_on::text, s.reasons,
         (extract(epoch from s.assessed_at) * 1000)::float8 as assessed_ms,
         (extract(epoch from s.next_check_at) * 1000)::float8 as next_ms, u.number,
@@ -134,25 +177,11 @@ export async function bringInList(
           'agreed', v.agreed_by is not null) as visit
         from liftwright.visit v
         where v.fleet_id = s.fleet_id and v.unit_id = s.unit_id and v.cancelled_at is null
-          and upper(v.during) > to_timestamp($9::float8 / 1000)
+          and upper(v.during) > to_timestamp($3::float8 / 1000)
         order by lower(v.during) limit 1) v on true
-      where s.fleet_id = $1
-        and ($2::uuid is null or s.yard_id = $2)
-        and ($3::text[] is null or s.status = any ($3))
-        and ($4::date is null or s.press_on <= $4 or s.status = 'unknown')
-        and ($5::int is null or (s.rank, s.press_on, s.unit_id) > ($5, $6::date, $7::uuid))
-      order by s.rank, s.press_on, s.unit_id limit $8`,
-    values: [
-      fleetId,
-      filter.yardId,
-      filter.status,
-      filter.throughDay,
-      after?.[0] ?? null,
-      after?.[1] ?? null,
-      after?.[2] ?? null,
-      limit,
-      nowMs,
-    ],
+      where s.fleet_id = $1 ${numbered(wanted, 4)}
+      order by s.rank, s.press_on, s.unit_id limit $2`,
+    values: [fleetId, limit, nowMs, ...wanted.flatMap(({ values }) => values)],
   });
   return rows.map((row) => ({
     unitId: row.unit_id,

@@ -61,7 +61,8 @@ try {
   const lists = await scratchFolder();
   try {
     service = await startProcess({ DATA_DIR: lists.path }, port);
-    Object.assign(figures, await postToList(service, values.quick ? 1_000 : 5_000, 60));
+    const owner = await ownerUrlOf(lists.path);
+    Object.assign(figures, await postToList(service, owner, values.quick ? 1_000 : 5_000, 60));
     await service.stop();
   } finally {
     await lists.remove();

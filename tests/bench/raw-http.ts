@@ -15,6 +15,11 @@ export class PostingSocket {
     socket.on('close', () => this.#fail?.(new Error('the connection was closed')));
   }
 
+  /** The server closes what stands idle; nothing that is written then is ever answered. */
+  get open(): boolean {
+    return this.#socket.readyState === 'open';
+  }
+
   static open(port: number): Promise<PostingSocket> {
     return new Promise((resolve, reject) => {
       const socket = net.connect(port, '127.0.0.1', () => resolve(new PostingSocket(socket)));

@@ -48,17 +48,19 @@ describe('pools', () => {
     const pools = open({ statementTimeoutMs: 1_234, idleInTransactionMs: 2_345 });
     const sql = `select current_user::text as me, current_setting('search_path') as path,
       current_setting('statement_timeout') as statement,
-      current_setting('idle_in_transaction_session_timeout') as idle`;
+      current_setting('idle_in_transaction_session_timeout') as idle,
+      (select setting from pg_settings
+       where name = 'synchronous_commit' and source = 'client') as commits`;
     const seen = [];
     for (const name of ['app', 'batcher', 'scheduler', 'queue'] as const) {
       seen.push((await pools[name].query(sql)).rows[0]);
     }
     const bounds = { statement: '1234ms', idle: '2345ms' };
     expect(seen).toEqual([
-      { me: 'lw_app', path: 'liftwright', ...bounds },
-      { me: 'lw_batcher', path: 'liftwright', ...bounds },
-      { me: 'lw_scheduler', path: 'liftwright', ...bounds },
-      { me: 'lw_queue', path: 'bullmq', ...bounds },
+      { me: 'lw_app', path: 'liftwright', ...bounds, commits: null },
+      { me: 'lw_batcher', path: 'liftwright', ...bounds, commits: null },
+      { me: 'lw_scheduler', path: 'liftwright', ...bounds, commits: null },
+      { me: 'lw_queue', path: 'bullmq', ...bounds, commits: 'off' },
     ]);
     expect(pools.gauges().app).toEqual({ total: 1, idle: 1, waiting: 0 });
   });
