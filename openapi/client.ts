@@ -1,6 +1,33 @@
 // Made from openapi.json by `npm run spec`: never edit it by hand.
 
+/** run_out: a restriction whose time is over. */
+export type StopState = "waits_for_drop" | "standing" | "cleared" | "run_out";
+
+export type ReadinessAnswer =
+  | "yes"
+  | "limited"
+  | "unknown"
+  | "no"
+  | "not_fitted";
+
 export type TaskStatus = "ahead" | "in_window" | "overrun" | "unknown";
+
+export type FindingEnding = "mended" | "withdrawn" | "superseded";
+
+/** unfit stops what the place serves, at once. */
+export type FindingGrade = "sound" | "keep_watch" | "mend_by" | "unfit";
+
+/** after_drop: the load that is on may be finished, no new call. */
+export type StopEffective = "at_once" | "after_drop";
+
+/** @default "no" */
+export type StopEffect = "limited" | "no";
+
+/** work_lock: a person is in it; defect: the shop; officer: an order of an inspector; restriction: dispatch. */
+export type StopKind = "work_lock" | "defect" | "officer" | "restriction";
+
+/** What a unit can be sent to do. */
+export type UnitFunction = "wheel_lift" | "winch" | "boom" | "dollies" | "road";
 
 /** lift_work: do steps. lift_check: check lift-critical work of others. lead: sign off, clear defect stops, approve deferrals, give competences. dispatch: restrictions. driving: drive, walk round. yearly_inspection: where the law asks who may. */
 export type Competence =
@@ -1131,6 +1158,184 @@ export interface NewKey {
 }
 
 export type RevokeKey = object;
+
+export interface NewStop {
+  /** work_lock: a person is in it; defect: the shop; officer: an order of an inspector; restriction: dispatch. */
+  kind: StopKind;
+  /**
+   * The stop goes with it to another unit.
+   * @format uuid
+   * @pattern ^([0-9a-fA-F]{8}-[0-9a-fA-F]{4}-[1-8][0-9a-fA-F]{3}-[89abAB][0-9a-fA-F]{3}-[0-9a-fA-F]{12}|00000000-0000-0000-0000-000000000000|ffffffff-ffff-ffff-ffff-ffffffffffff)$
+   */
+  assetId?: string;
+  /**
+   * Left out: all of them. A work lock always takes all.
+   * @maxItems 5
+   * @minItems 1
+   */
+  functions?: UnitFunction[];
+  effect?: StopEffect;
+  /**
+   * What is still allowed. Several hold together: the strictest number, every flag.
+   * @default {}
+   */
+  limits?: Limits;
+  /**
+   * after_drop: the load that is on may be finished, no new call.
+   * @default "at_once"
+   */
+  effective?: StopEffective;
+  /**
+   * @minLength 1
+   * @maxLength 2000
+   */
+  reason: string;
+  /**
+   * A restriction ends then; of the others it is only expected to.
+   * @format date-time
+   * @pattern ^(?:(?:\d\d[2468][048]|\d\d[13579][26]|\d\d0[48]|[02468][048]00|[13579][26]00)-02-29|\d{4}-(?:(?:0[13578]|1[02])-(?:0[1-9]|[12]\d|3[01])|(?:0[469]|11)-(?:0[1-9]|[12]\d|30)|(?:02)-(?:0[1-9]|1\d|2[0-8])))T(?:(?:[01]\d|2[0-3]):[0-5]\d:[0-5]\d(?:\.\d+)?(?:Z|([+-](?:[01]\d|2[0-3]):[0-5]\d)))$
+   * @example "2026-11-02T08:30:00-05:00"
+   */
+  until?: string;
+  /** Needed for a work lock, and of somebody of dispatch for a restriction. */
+  signature?: Signature;
+}
+
+/** What is still allowed. Several hold together: the strictest number, every flag. */
+export interface Limits {
+  /**
+   * At most so many kilograms on the lift.
+   * @min 1
+   * @max 100000
+   */
+  loadKg?: number;
+  /**
+   * At most so many kilometres.
+   * @min 1
+   * @max 10000
+   */
+  distanceKm?: number;
+  /**
+   * At most so many kilometres an hour.
+   * @min 1
+   * @max 200
+   */
+  speedKmh?: number;
+  /** Only to the shop, with nothing on. */
+  toShopOnly?: true;
+  /** Only with a second person there. */
+  secondPerson?: true;
+  /** Not in the dark. */
+  daylightOnly?: true;
+  /** Only to finish the load that is on. */
+  presentLoadOnly?: true;
+  /** @maxItems 10 */
+  words?: string[];
+}
+
+export interface StopClearing {
+  /**
+   * @minLength 1
+   * @maxLength 800
+   */
+  words: string;
+  /**
+   * Lifts another person's work lock: how a lead made sure that nobody is in it, and that its placer has gone and knows of it.
+   * @minLength 1
+   * @maxLength 800
+   */
+  procedure?: string;
+  /** Needed to clear what an inspector ordered. */
+  certification?: RepairCertification;
+  /** Who signs. What changes what a unit may do wants the PIN itself; for the rest a sign-in is enough. It is checked on each request, repeats too, and kept nowhere. */
+  signature: Signature;
+}
+
+export interface RepairCertification {
+  /**
+   * Which order or report.
+   * @minLength 1
+   * @maxLength 120
+   */
+  report: string;
+  /**
+   * What was repaired, as certified.
+   * @minLength 1
+   * @maxLength 800
+   */
+  repairs: string;
+}
+
+export interface StopExtension {
+  /** Null: nobody can say. */
+  until: string | null;
+  /**
+   * @minLength 1
+   * @maxLength 2000
+   */
+  words: string;
+  /** Who signs. What changes what a unit may do wants the PIN itself; for the rest a sign-in is enough. It is checked on each request, repeats too, and kept nowhere. */
+  signature: Signature;
+}
+
+export interface StopDrop {
+  /**
+   * @maxLength 2000
+   * @default ""
+   */
+  words?: string;
+  /** Who signs. What changes what a unit may do wants the PIN itself; for the rest a sign-in is enough. It is checked on each request, repeats too, and kept nowhere. */
+  signature?: Signature;
+}
+
+export interface NewFinding {
+  /**
+   * Stable id.
+   * @format uuid
+   * @pattern ^([0-9a-fA-F]{8}-[0-9a-fA-F]{4}-[1-8][0-9a-fA-F]{3}-[89abAB][0-9a-fA-F]{3}-[0-9a-fA-F]{12}|00000000-0000-0000-0000-000000000000|ffffffff-ffff-ffff-ffff-ffffffffffff)$
+   */
+  assetId?: string;
+  /**
+   * Key of a service point of the pattern that the asset follows.
+   * @minLength 1
+   * @maxLength 80
+   */
+  point?: string;
+  /**
+   * @minLength 1
+   * @maxLength 120
+   */
+  part?: string;
+  /** unfit stops what the place serves, at once. */
+  grade: FindingGrade;
+  /** @maxLength 2000 */
+  words: string;
+  /**
+   * Local day in the yard's time zone.
+   * @format date
+   * @pattern ^(?:(?:\d\d[2468][048]|\d\d[13579][26]|\d\d0[48]|[02468][048]00|[13579][26]00)-02-29|\d{4}-(?:(?:0[13578]|1[02])-(?:0[1-9]|[12]\d|3[01])|(?:0[469]|11)-(?:0[1-9]|[12]\d|30)|(?:02)-(?:0[1-9]|1\d|2[0-8])))$
+   * @example "2026-11-02"
+   */
+  mendByDay?: string;
+  /**
+   * By meter, in its unit.
+   * @default {}
+   */
+  mendByUse?: Partial<Record<string, number>>;
+  /** Who signs. What changes what a unit may do wants the PIN itself; for the rest a sign-in is enough. It is checked on each request, repeats too, and kept nowhere. */
+  signature?: Signature;
+}
+
+export interface FindingClosing {
+  how: FindingEnding;
+  /**
+   * @minLength 1
+   * @maxLength 2000
+   */
+  words: string;
+  /** Who signs. What changes what a unit may do wants the PIN itself; for the rest a sign-in is enough. It is checked on each request, repeats too, and kept nowhere. */
+  signature: Signature;
+}
 
 export interface SettledReadings {
   /** @maxItems 64 */
@@ -3607,6 +3812,294 @@ export interface RevokedKey {
 export interface Health {
   status: "ok";
   version: string;
+}
+
+export interface UnitReadiness {
+  /**
+   * It knows of everything up to this event, and of what came since as far as it has.
+   * @min -9007199254740991
+   * @max 9007199254740991
+   */
+  event: number;
+  at: string;
+  /**
+   * Stable id.
+   * @format uuid
+   * @pattern ^([0-9a-fA-F]{8}-[0-9a-fA-F]{4}-[1-8][0-9a-fA-F]{3}-[89abAB][0-9a-fA-F]{3}-[0-9a-fA-F]{12}|00000000-0000-0000-0000-000000000000|ffffffff-ffff-ffff-ffff-ffffffffffff)$
+   */
+  unitId: string;
+  number: string;
+  /** Where it is, as far as is known. */
+  yardId: string | null;
+  yardName: string | null;
+  /** When its gateway was last heard. */
+  heardAt: string | null;
+  /** @maxItems 5 */
+  functions: FunctionReadiness[];
+}
+
+export interface FunctionReadiness {
+  /** What a unit can be sent to do. */
+  function: UnitFunction;
+  answer: ReadinessAnswer;
+  /** Of all its reasons together. */
+  limits: ShownLimits;
+  limitsText: string;
+  /** When all that decides is expected to be over; null: nobody has said. */
+  until: string | null;
+  /** @maxItems 500 */
+  reasons: ReadinessReason[];
+  /**
+   * @min -9007199254740991
+   * @max 9007199254740991
+   */
+  moreReasons: number;
+  /**
+   * To be known; they take nothing away.
+   * @maxItems 500
+   */
+  notes: ReadinessReason[];
+  /**
+   * @min -9007199254740991
+   * @max 9007199254740991
+   */
+  moreNotes: number;
+}
+
+export interface ShownLimits {
+  /**
+   * @min -9007199254740991
+   * @max 9007199254740991
+   */
+  loadKg?: number;
+  /**
+   * @min -9007199254740991
+   * @max 9007199254740991
+   */
+  distanceKm?: number;
+  /**
+   * @min -9007199254740991
+   * @max 9007199254740991
+   */
+  speedKmh?: number;
+  toShopOnly?: true;
+  secondPerson?: true;
+  daylightOnly?: true;
+  presentLoadOnly?: true;
+  /** @maxItems 1000 */
+  words?: string[];
+}
+
+export interface ReadinessReason {
+  what:
+    | "stop"
+    | "finding"
+    | "task"
+    | "deferral"
+    | "not_assessed"
+    | "not_fitted"
+    | "notice";
+  /** Of the stop or finding; of a task 'assetId key'. */
+  id: string;
+  /** Of a stop: whose it is. */
+  kind: "work_lock" | "defect" | "officer" | "restriction" | null;
+  effect: "note" | "limited" | "unknown" | "no";
+  text: string;
+  /** It is of that function, on which this one rests. */
+  through: UnitFunction | null;
+  since: string | null;
+  /** Null: nobody has said. */
+  until: string | null;
+  whoCanClear: string;
+  /** Up to when what it rests on is known. */
+  knownAt: string;
+  /**
+   * Seconds since then.
+   * @min -9007199254740991
+   * @max 9007199254740991
+   */
+  ageOfData: number;
+}
+
+export interface ReadinessPage {
+  /**
+   * It knows of everything up to this event, and of what came since as far as it has.
+   * @min -9007199254740991
+   * @max 9007199254740991
+   */
+  event: number;
+  at: string;
+  /** @maxItems 500 */
+  items: ReadinessOfUnit[];
+  /**
+   * From `next` of the page before.
+   * @maxLength 2000
+   */
+  next?: string;
+}
+
+export interface ReadinessOfUnit {
+  /**
+   * Stable id.
+   * @format uuid
+   * @pattern ^([0-9a-fA-F]{8}-[0-9a-fA-F]{4}-[1-8][0-9a-fA-F]{3}-[89abAB][0-9a-fA-F]{3}-[0-9a-fA-F]{12}|00000000-0000-0000-0000-000000000000|ffffffff-ffff-ffff-ffff-ffffffffffff)$
+   */
+  unitId: string;
+  number: string;
+  /** Where it is, as far as is known. */
+  yardId: string | null;
+  yardName: string | null;
+  /** When its gateway was last heard. */
+  heardAt: string | null;
+  /** @maxItems 5 */
+  functions: FunctionReadiness[];
+}
+
+export interface Stop {
+  /**
+   * Stable id.
+   * @format uuid
+   * @pattern ^([0-9a-fA-F]{8}-[0-9a-fA-F]{4}-[1-8][0-9a-fA-F]{3}-[89abAB][0-9a-fA-F]{3}-[0-9a-fA-F]{12}|00000000-0000-0000-0000-000000000000|ffffffff-ffff-ffff-ffff-ffffffffffff)$
+   */
+  stopId: string;
+  /**
+   * Where it was set.
+   * @format uuid
+   * @pattern ^([0-9a-fA-F]{8}-[0-9a-fA-F]{4}-[1-8][0-9a-fA-F]{3}-[89abAB][0-9a-fA-F]{3}-[0-9a-fA-F]{12}|00000000-0000-0000-0000-000000000000|ffffffff-ffff-ffff-ffff-ffffffffffff)$
+   */
+  unitId: string;
+  /** Stable id. */
+  assetId: string | null;
+  /** Stable id. */
+  findingId: string | null;
+  kind: "work_lock" | "defect" | "officer" | "restriction";
+  /** run_out: a restriction whose time is over. */
+  state: StopState;
+  effect: "limited" | "no";
+  /** @maxItems 5 */
+  functions: UnitFunction[];
+  limits: ShownLimits;
+  effective: "at_once" | "after_drop";
+  reason: string;
+  cause: {
+    kind: string;
+    id: string;
+  } | null;
+  until: string | null;
+  placedAt: string;
+  placedBy: {
+    /** Stable id. */
+    personId: string | null;
+    name: string;
+  };
+  whoCanClear: string;
+  droppedAt: string | null;
+  clearedAt: string | null;
+}
+
+export interface StopAct {
+  /**
+   * Stable id.
+   * @format uuid
+   * @pattern ^([0-9a-fA-F]{8}-[0-9a-fA-F]{4}-[1-8][0-9a-fA-F]{3}-[89abAB][0-9a-fA-F]{3}-[0-9a-fA-F]{12}|00000000-0000-0000-0000-000000000000|ffffffff-ffff-ffff-ffff-ffffffffffff)$
+   */
+  actId: string;
+  act:
+    | "set"
+    | "dropped"
+    | "hasten"
+    | "extend"
+    | "clear"
+    | "clear_by_procedure"
+    | "clear_by_repair";
+  until: string | null;
+  words: string;
+  by: {
+    /** Stable id. */
+    personId: string | null;
+    name: string;
+  };
+  at: string;
+}
+
+export interface RecordedFinding {
+  finding: Finding;
+  /** What an unfit place stopped. */
+  stop: Stop | null;
+  /** It was open before; this is one more report. */
+  joined: boolean;
+}
+
+export interface Finding {
+  /**
+   * Stable id.
+   * @format uuid
+   * @pattern ^([0-9a-fA-F]{8}-[0-9a-fA-F]{4}-[1-8][0-9a-fA-F]{3}-[89abAB][0-9a-fA-F]{3}-[0-9a-fA-F]{12}|00000000-0000-0000-0000-000000000000|ffffffff-ffff-ffff-ffff-ffffffffffff)$
+   */
+  findingId: string;
+  /**
+   * Where it was found.
+   * @format uuid
+   * @pattern ^([0-9a-fA-F]{8}-[0-9a-fA-F]{4}-[1-8][0-9a-fA-F]{3}-[89abAB][0-9a-fA-F]{3}-[0-9a-fA-F]{12}|00000000-0000-0000-0000-000000000000|ffffffff-ffff-ffff-ffff-ffffffffffff)$
+   */
+  unitId: string;
+  /** Stable id. */
+  assetId: string | null;
+  point: string | null;
+  part: string | null;
+  grade: "sound" | "keep_watch" | "mend_by" | "unfit";
+  words: string;
+  /** @maxItems 5 */
+  functions: UnitFunction[];
+  mendByDay: string | null;
+  mendByUse: Partial<Record<string, number>>;
+  /**
+   * How often it was told.
+   * @min -9007199254740991
+   * @max 9007199254740991
+   */
+  reports: number;
+  foundAt: string;
+  gradedAt: string;
+  closed: {
+    how: "sound" | "mended" | "withdrawn" | "superseded";
+    at: string;
+    words: string;
+    by: {
+      /** Stable id. */
+      personId: string | null;
+      name: string;
+    } | null;
+    /** Stable id. */
+    cardId: string | null;
+  } | null;
+}
+
+export interface FindingReport {
+  /**
+   * Stable id.
+   * @format uuid
+   * @pattern ^([0-9a-fA-F]{8}-[0-9a-fA-F]{4}-[1-8][0-9a-fA-F]{3}-[89abAB][0-9a-fA-F]{3}-[0-9a-fA-F]{12}|00000000-0000-0000-0000-000000000000|ffffffff-ffff-ffff-ffff-ffffffffffff)$
+   */
+  reportId: string;
+  grade: "sound" | "keep_watch" | "mend_by" | "unfit";
+  words: string;
+  source: {
+    kind:
+      | "step"
+      | "symptom"
+      | "incident"
+      | "walk_round"
+      | "measurement"
+      | "person";
+    id: string | null;
+  };
+  by: {
+    /** Stable id. */
+    personId: string | null;
+    name: string;
+  };
+  at: string;
 }
 
 import { HttpClient, type RequestParams } from "./http-client.ts";
@@ -6432,6 +6925,428 @@ export class Liftwright extends HttpClient {
     this.request<Health, Problem>({
       path: `/readyz`,
       method: "GET",
+      format: "json",
+      ...params,
+    });
+
+  /**
+   * @description Read from what stands now: a stop counts at once. `event` is what an assignment says that it relied on.
+   *
+   * @tags readiness
+   * @name GetUnitReadiness
+   * @summary What a unit may be sent to do now, why, until when, and who can clear it
+   * @request GET:/v1/units/{unitId}/readiness
+   * @secure
+   */
+  getUnitReadiness = (unitId: string, params: RequestParams = {}) =>
+    this.request<UnitReadiness, Problem>({
+      path: `/v1/units/${unitId}/readiness`,
+      method: "GET",
+      secure: true,
+      format: "json",
+      ...params,
+    });
+
+  /**
+   * No description
+   *
+   * @tags readiness
+   * @name GetReadiness
+   * @summary Which units may take this call now, and why the others may not
+   * @request GET:/v1/readiness
+   * @secure
+   */
+  getReadiness = (
+    query?: {
+      /**
+       * @min 1
+       * @max 200
+       * @default 50
+       */
+      limit?: number;
+      /**
+       * From `next` of the page before.
+       * @maxLength 2000
+       */
+      cursor?: string;
+      /** Only of this one. */
+      function?: UnitFunction;
+      /**
+       * Units that are there now.
+       * @format uuid
+       * @pattern ^([0-9a-fA-F]{8}-[0-9a-fA-F]{4}-[1-8][0-9a-fA-F]{3}-[89abAB][0-9a-fA-F]{3}-[0-9a-fA-F]{12}|00000000-0000-0000-0000-000000000000|ffffffff-ffff-ffff-ffff-ffffffffffff)$
+       */
+      yardId?: string;
+      /**
+       * One or more answers, with commas; units with one of them for `function`, or for any.
+       * @maxLength 60
+       */
+      answer?: string;
+    },
+    params: RequestParams = {},
+  ) =>
+    this.request<ReadinessPage, Problem>({
+      path: `/v1/readiness`,
+      method: "GET",
+      query: query,
+      secure: true,
+      format: "json",
+      ...params,
+    });
+
+  /**
+   * @description It counts from the answer on. A work lock is signed by the person who is in it, a restriction by somebody of dispatch; a defect or an order of an inspector may come unsigned, because nothing must keep anybody from stopping a unit.
+   *
+   * @tags readiness
+   * @name PostUnitStops
+   * @summary Take functions of a unit away, or limit them
+   * @request POST:/v1/units/{unitId}/stops
+   * @secure
+   */
+  postUnitStops = (unitId: string, data: NewStop, params: RequestParams = {}) =>
+    this.request<Stop, Problem>({
+      path: `/v1/units/${unitId}/stops`,
+      method: "POST",
+      body: data,
+      secure: true,
+      type: "application/json",
+      format: "json",
+      ...params,
+    });
+
+  /**
+   * No description
+   *
+   * @tags readiness
+   * @name GetUnitStops
+   * @summary The stops of a unit and of what is on it, the last set first
+   * @request GET:/v1/units/{unitId}/stops
+   * @secure
+   */
+  getUnitStops = (
+    unitId: string,
+    query?: {
+      /**
+       * @min 1
+       * @max 200
+       * @default 50
+       */
+      limit?: number;
+      /**
+       * From `next` of the page before.
+       * @maxLength 2000
+       */
+      cursor?: string;
+      /** Left out: all. */
+      open?: "true" | "false";
+    },
+    params: RequestParams = {},
+  ) =>
+    this.request<
+      {
+        /** @maxItems 500 */
+        items: Stop[];
+        /**
+         * From `next` of the page before.
+         * @maxLength 2000
+         */
+        next?: string;
+      },
+      Problem
+    >({
+      path: `/v1/units/${unitId}/stops`,
+      method: "GET",
+      query: query,
+      secure: true,
+      format: "json",
+      ...params,
+    });
+
+  /**
+   * No description
+   *
+   * @tags readiness
+   * @name GetStopActs
+   * @summary What was done with a stop, by whom, from setting it on
+   * @request GET:/v1/stops/{stopId}/acts
+   * @secure
+   */
+  getStopActs = (
+    stopId: string,
+    query?: {
+      /**
+       * @min 1
+       * @max 200
+       * @default 50
+       */
+      limit?: number;
+      /**
+       * From `next` of the page before.
+       * @maxLength 2000
+       */
+      cursor?: string;
+    },
+    params: RequestParams = {},
+  ) =>
+    this.request<
+      {
+        /** @maxItems 500 */
+        items: StopAct[];
+        /**
+         * From `next` of the page before.
+         * @maxLength 2000
+         */
+        next?: string;
+      },
+      Problem
+    >({
+      path: `/v1/stops/${stopId}/acts`,
+      method: "GET",
+      query: query,
+      secure: true,
+      format: "json",
+      ...params,
+    });
+
+  /**
+   * @description A work lock: the person who placed it, or by the written procedure a lead who did not. A defect: a lead, when its finding is closed. An order of an inspector: a lead, with the repairs certified. A restriction: somebody of dispatch. Others are refused with 409.
+   *
+   * @tags readiness
+   * @name PostUnitStopClear
+   * @summary Clear a stop; whose it is says who may
+   * @request POST:/v1/units/{unitId}/stops/{stopId}/clear
+   * @secure
+   */
+  postUnitStopClear = (
+    unitId: string,
+    stopId: string,
+    data: StopClearing,
+    params: RequestParams = {},
+  ) =>
+    this.request<Stop, Problem>({
+      path: `/v1/units/${unitId}/stops/${stopId}/clear`,
+      method: "POST",
+      body: data,
+      secure: true,
+      type: "application/json",
+      format: "json",
+      ...params,
+    });
+
+  /**
+   * No description
+   *
+   * @tags readiness
+   * @name PostUnitStopExtend
+   * @summary Say anew until when a stop is to stand
+   * @request POST:/v1/units/{unitId}/stops/{stopId}/extend
+   * @secure
+   */
+  postUnitStopExtend = (
+    unitId: string,
+    stopId: string,
+    data: StopExtension,
+    params: RequestParams = {},
+  ) =>
+    this.request<Stop, Problem>({
+      path: `/v1/units/${unitId}/stops/${stopId}/extend`,
+      method: "POST",
+      body: data,
+      secure: true,
+      type: "application/json",
+      format: "json",
+      ...params,
+    });
+
+  /**
+   * No description
+   *
+   * @tags readiness
+   * @name PostUnitStopDropped
+   * @summary Say that the load is off: a stop that waited for it counts in full
+   * @request POST:/v1/units/{unitId}/stops/{stopId}/dropped
+   * @secure
+   */
+  postUnitStopDropped = (
+    unitId: string,
+    stopId: string,
+    data: StopDrop,
+    params: RequestParams = {},
+  ) =>
+    this.request<Stop, Problem>({
+      path: `/v1/units/${unitId}/stops/${stopId}/dropped`,
+      method: "POST",
+      body: data,
+      secure: true,
+      type: "application/json",
+      format: "json",
+      ...params,
+    });
+
+  /**
+   * No description
+   *
+   * @tags readiness
+   * @name PostUnitStopHasten
+   * @summary Let a stop not wait for the drop any longer
+   * @request POST:/v1/units/{unitId}/stops/{stopId}/hasten
+   * @secure
+   */
+  postUnitStopHasten = (
+    unitId: string,
+    stopId: string,
+    data: StopDrop,
+    params: RequestParams = {},
+  ) =>
+    this.request<Stop, Problem>({
+      path: `/v1/units/${unitId}/stops/${stopId}/hasten`,
+      method: "POST",
+      body: data,
+      secure: true,
+      type: "application/json",
+      format: "json",
+      ...params,
+    });
+
+  /**
+   * @description The same fault told again, at the same point or part, joins the open finding; the worse grade stands. It may come unsigned, because nothing must keep anybody from telling a fault.
+   *
+   * @tags readiness
+   * @name PostUnitFindings
+   * @summary Record how a place was found; unfit stops what it serves, at once
+   * @request POST:/v1/units/{unitId}/findings
+   * @secure
+   */
+  postUnitFindings = (
+    unitId: string,
+    data: NewFinding,
+    params: RequestParams = {},
+  ) =>
+    this.request<RecordedFinding, Problem>({
+      path: `/v1/units/${unitId}/findings`,
+      method: "POST",
+      body: data,
+      secure: true,
+      type: "application/json",
+      format: "json",
+      ...params,
+    });
+
+  /**
+   * No description
+   *
+   * @tags readiness
+   * @name GetUnitFindings
+   * @summary The findings of a unit and of what is on it, the last found first
+   * @request GET:/v1/units/{unitId}/findings
+   * @secure
+   */
+  getUnitFindings = (
+    unitId: string,
+    query?: {
+      /**
+       * @min 1
+       * @max 200
+       * @default 50
+       */
+      limit?: number;
+      /**
+       * From `next` of the page before.
+       * @maxLength 2000
+       */
+      cursor?: string;
+      /** Left out: all. */
+      open?: "true" | "false";
+    },
+    params: RequestParams = {},
+  ) =>
+    this.request<
+      {
+        /** @maxItems 500 */
+        items: Finding[];
+        /**
+         * From `next` of the page before.
+         * @maxLength 2000
+         */
+        next?: string;
+      },
+      Problem
+    >({
+      path: `/v1/units/${unitId}/findings`,
+      method: "GET",
+      query: query,
+      secure: true,
+      format: "json",
+      ...params,
+    });
+
+  /**
+   * No description
+   *
+   * @tags readiness
+   * @name GetFindingReports
+   * @summary Each time that a finding was told, oldest first
+   * @request GET:/v1/findings/{findingId}/reports
+   * @secure
+   */
+  getFindingReports = (
+    findingId: string,
+    query?: {
+      /**
+       * @min 1
+       * @max 200
+       * @default 50
+       */
+      limit?: number;
+      /**
+       * From `next` of the page before.
+       * @maxLength 2000
+       */
+      cursor?: string;
+    },
+    params: RequestParams = {},
+  ) =>
+    this.request<
+      {
+        /** @maxItems 500 */
+        items: FindingReport[];
+        /**
+         * From `next` of the page before.
+         * @maxLength 2000
+         */
+        next?: string;
+      },
+      Problem
+    >({
+      path: `/v1/findings/${findingId}/reports`,
+      method: "GET",
+      query: query,
+      secure: true,
+      format: "json",
+      ...params,
+    });
+
+  /**
+   * @description The defect stop that it set is cleared with it.
+   *
+   * @tags readiness
+   * @name PostUnitFindingClose
+   * @summary Close a finding that is mended, was wrong, or was graded anew; a lead signs
+   * @request POST:/v1/units/{unitId}/findings/{findingId}/close
+   * @secure
+   */
+  postUnitFindingClose = (
+    unitId: string,
+    findingId: string,
+    data: FindingClosing,
+    params: RequestParams = {},
+  ) =>
+    this.request<Finding, Problem>({
+      path: `/v1/units/${unitId}/findings/${findingId}/close`,
+      method: "POST",
+      body: data,
+      secure: true,
+      type: "application/json",
       format: "json",
       ...params,
     });

@@ -22,6 +22,7 @@ import { competenceRoutes } from './http/routes/competences.ts';
 import { decisionRoutes } from './http/routes/decisions.ts';
 import { docsRoutes } from './http/routes/docs.ts';
 import { eventRoutes } from './http/routes/events.ts';
+import { findingRoutes } from './http/routes/findings.ts';
 import { fleetRoutes } from './http/routes/fleet.ts';
 import { fleetSettingRoutes } from './http/routes/fleet-settings.ts';
 import { frameRoutes } from './http/routes/frames.ts';
@@ -38,7 +39,9 @@ import { liftCycleRoutes } from './http/routes/lift-cycles.ts';
 import { meterSourceRoutes } from './http/routes/meter-sources.ts';
 import { patternRoutes } from './http/routes/patterns.ts';
 import { peopleRoutes } from './http/routes/people.ts';
+import { readinessRoutes } from './http/routes/readiness.ts';
 import { readingRoutes } from './http/routes/readings.ts';
+import { stopRoutes } from './http/routes/stops.ts';
 import { taskCallRoutes } from './http/routes/task-calls.ts';
 import { unitRoutes } from './http/routes/units.ts';
 import { upkeepRoutes } from './http/routes/upkeep.ts';
@@ -86,6 +89,9 @@ const routes = [
   graphqlRoutes,
   keyRoutes,
   healthRoutes,
+  readinessRoutes,
+  stopRoutes,
+  findingRoutes,
 ];
 
 const about = `Usage in, due upkeep out, for towing trucks with self-loading wheel lifts.

@@ -39,6 +39,8 @@ export const catalogue = {
   already_voided: [409, 'It was voided before'],
   stop_cleared: [409, 'The stop was cleared before'],
   stop_not_yours: [409, 'This stop is for others to clear or change'],
+  stop_not_waiting: [409, 'The stop does not wait for a drop'],
+  unit_not_ready: [409, 'The unit may not be sent to do that'],
   finding_closed: [409, 'The finding was closed before'],
   finding_open: [409, 'What it was set for is not mended yet'],
   request_in_flight: [409, 'The same request is still being worked on'],

@@ -27,6 +27,9 @@ export const finding = liftwright.table(
     closedByKey: uuid('closed_by_key'),
     closedByName: text('closed_by_name'),
     cardId: uuid('card_id'),
+    /** The local day on which it was graded, and the grains that meters had on it by then. */
+    gradedDay: date('graded_day', { mode: 'string' }),
+    useBefore: jsonb('use_before').$type<Record<string, number>>().notNull().default({}),
   },
   (t) => [primaryKey({ columns: [t.fleetId, t.findingId] })],
 );
@@ -123,6 +126,8 @@ export const assignment = liftwright.table(
     changed: boolean('changed').notNull(),
     reference: text('reference'),
     note: text('note'),
+    /** Why dispatch sent it though it held it back itself. */
+    overrideReason: text('override_reason'),
     byPerson: uuid('by_person'),
     byKey: uuid('by_key').notNull(),
     byName: text('by_name').notNull(),

@@ -1,7 +1,7 @@
 import type { MeterSource } from '../domain/upkeep/silence.ts';
 import { allowedSilenceMs } from '../domain/usage/gateway-habit.ts';
 import { handSilenceMs } from '../domain/usage/hand-reading.ts';
-import { type LineContact, linesWithContact } from '../store/meter-source.ts';
+import { type LineContact, linesOfAssets, linesWithContact } from '../store/meter-source.ts';
 import type { Tx } from '../store/tx.ts';
 
 /** Why a meter is not to be believed, as the gateway's health puts it. */
@@ -43,4 +43,23 @@ export async function meterSourcesNow(
 ): Promise<Record<string, MeterSource>> {
   const rows = await linesWithContact(tx, fleetId, assetId, nowMs);
   return Object.fromEntries(rows.map((row) => [row.meter, sourceOf(row)]));
+}
+
+/** Of these assets the meters that somebody counts and that are heard from at the instant. */
+export async function metersHeard(
+  tx: Tx,
+  fleetId: number,
+  assetIds: readonly string[],
+  nowMs: number,
+): Promise<Map<string, Set<string>>> {
+  const heard = new Map<string, Set<string>>();
+  if (assetIds.length === 0) return heard;
+  for (const [assetId, lines] of await linesOfAssets(tx, fleetId, assetIds, nowMs)) {
+    const counted = lines.filter((line) => {
+      const source = sourceOf(line);
+      return source.kind === 'counting' && nowMs < source.staleAtMs;
+    });
+    heard.set(assetId, new Set(counted.map((line) => line.meter)));
+  }
+  return heard;
 }

@@ -1,13 +1,15 @@
 import { v7 as uuid } from 'uuid';
 import {
+  earlierDay,
   type FindingEnding,
   type FindingGrade,
   type FindingSource,
   isWorse,
   servedFunctions,
-  stricterMendBy,
 } from '../domain/shop/finding.ts';
 import type { UnitFunction } from '../domain/upkeep/service-point.ts';
+import { localDay } from '../domain/usage/local-day.ts';
+import { builtInMeter } from '../domain/usage/meter.ts';
 import { Problem } from '../errors.ts';
 import { findAsset } from '../store/asset.ts';
 import {
@@ -19,8 +21,12 @@ import {
   updateFinding,
 } from '../store/finding.ts';
 import { lockFaults, lockStopsOfFinding, type StopRow } from '../store/stop.ts';
+import { assetWork } from '../store/unit-work.ts';
 import type { Actor } from './actor.ts';
+import { zoneOfAsset } from './asset-zone.ts';
 import { clearStopRow } from './clear-stop.ts';
+import { UseLookup } from './look-up-use.ts';
+import { absent } from './must-find.ts';
 import { patternOf } from './parsed-pattern.ts';
 import { setStop } from './set-stop.ts';
 import type { Work } from './work.ts';
@@ -60,10 +66,35 @@ async function functionsOf(work: Work, input: NewFinding): Promise<UnitFunction[
 }
 
 function mustBeSound(input: NewFinding): void {
-  const use = Object.keys(input.mendByUse ?? {}).length > 0;
-  if (input.grade === 'mend_by' && input.mendByDay === null && !use) {
+  const meters = Object.keys(input.mendByUse ?? {});
+  if (input.grade === 'mend_by' && input.mendByDay === null && meters.length === 0) {
     throw new Problem('finding_impossible', 'Say by which day or use it must be mended.');
   }
+  const unknown = meters.find((meter) => !builtInMeter(meter));
+  if (unknown !== undefined) {
+    throw new Problem('meter_unknown', `There is no meter "${unknown.slice(0, 40)}".`);
+  }
+  if (meters.length > 0 && input.assetId === null) {
+    throw new Problem('finding_impossible', 'Use is counted of an asset: say which.');
+  }
+}
+
+/** The day on which it is graded, and what was used on it before: that is not counted. */
+async function gradedNow(
+  work: Work,
+  { assetId, mendByUse }: NewFinding,
+): Promise<Pick<FindingRow, 'gradedAtMs' | 'gradedDay' | 'useBefore'>> {
+  const { tx, fleetId, nowMs } = work;
+  const meters = Object.keys(mendByUse ?? {});
+  if (assetId === null || meters.length === 0) {
+    return { gradedAtMs: nowMs, gradedDay: null, useBefore: {} };
+  }
+  const { zone } = await zoneOfAsset(tx, fleetId, assetId, nowMs);
+  const { sources } = await assetWork(tx, fleetId, assetId, 0);
+  const lookup = new UseLookup(tx, { fleetId, assetId, zone }, sources, [], false);
+  const useBefore: Record<string, number> = {};
+  for (const meter of meters) useBefore[meter] = await lookup.until(meter, nowMs);
+  return { gradedAtMs: nowMs, gradedDay: localDay(nowMs, zone), useBefore };
 }
 
 async function stopUnfit(work: Work, by: Actor, found: FindingRow): Promise<StopRow | null> {
@@ -85,7 +116,10 @@ async function stopUnfit(work: Work, by: Actor, found: FindingRow): Promise<Stop
   });
 }
 
-/** One more report of an open finding; the worse grade and the stricter date stand. */
+/**
+ * One more report of an open finding; the worse grade stands. To be mended by another day or use:
+ * the stricter day, and the use that was told last, from now on.
+ */
 async function join(
   work: Work,
   input: NewFinding,
@@ -93,17 +127,15 @@ async function join(
   functions: readonly UnitFunction[],
 ): Promise<FindingRow> {
   const raised = isWorse(input.grade, open.grade);
-  const told = { day: input.mendByDay, use: input.mendByUse ?? {} };
-  const stricter =
-    raised || input.grade !== 'mend_by'
-      ? told
-      : stricterMendBy({ day: open.mendByDay, use: open.mendByUse }, told);
   const dated = input.grade === 'mend_by' && !isWorse(open.grade, 'mend_by');
-  const change = {
+  const told = Object.keys(input.mendByUse ?? {}).length > 0;
+  const change: Partial<FindingRow> = {
     reports: open.reports + 1,
-    ...(raised ? { grade: input.grade, words: input.words, gradedAtMs: work.nowMs } : {}),
-    ...(raised || dated ? { mendByDay: stricter.day, mendByUse: { ...stricter.use } } : {}),
     functions: [...new Set([...open.functions, ...functions])],
+    ...(raised ? { grade: input.grade, words: input.words, gradedAtMs: work.nowMs } : {}),
+    ...(dated ? { mendByDay: earlierDay(open.mendByDay, input.mendByDay) } : {}),
+    ...(dated && told ? { mendByUse: { ...input.mendByUse } } : {}),
+    ...(dated && told ? await gradedNow(work, input) : {}),
   };
   await updateFinding(work.tx, work.fleetId, open.findingId, change);
   return { ...open, ...change };
@@ -130,7 +162,7 @@ async function begin(
     mendByUse: dated ? { ...input.mendByUse } : {},
     reports: 1,
     foundAtMs: work.nowMs,
-    gradedAtMs: work.nowMs,
+    ...(await gradedNow(work, dated ? input : { ...input, mendByUse: null })),
     closedAtMs: sound ? work.nowMs : null,
     closedHow: sound ? 'sound' : null,
     closedWords: null,
@@ -199,6 +231,19 @@ export async function recordFinding(
   return { finding, stop: await stopUnfit(work, by, finding), joined: open !== null };
 }
 
+/** The finding is of this unit, or of what is on it now. @throws Problem not_found */
+export async function mustBeFindingOf(
+  work: Work,
+  { unitId, findingId }: { unitId: string; findingId: string },
+): Promise<void> {
+  const { tx, fleetId, nowMs } = work;
+  const row = await lockFinding(tx, fleetId, findingId);
+  if (!row) throw absent('finding');
+  if (row.unitId === unitId) return;
+  const asset = row.assetId === null ? null : await findAsset(tx, fleetId, row.assetId, nowMs);
+  if (asset?.unitId !== unitId) throw absent('finding');
+}
+
 /**
  * Closes a finding: a lead's act, whose signature the caller has checked, or the end of a card that
  * a lead signed off. The defect stops that it set are cleared with it.
@@ -212,7 +257,7 @@ export async function closeFinding(
 ): Promise<FindingRow> {
   const { tx, fleetId, nowMs } = work;
   const row = await lockFinding(tx, fleetId, input.findingId);
-  if (!row) throw new Problem('not_found', 'There is no such finding in this fleet.');
+  if (!row) throw absent('finding');
   if (row.closedAtMs !== null) throw new Problem('finding_closed', 'It was closed before.');
   const change = {
     closedAtMs: nowMs,

@@ -43,6 +43,8 @@ export const problemAdvice: Record<ProblemCode, string> = {
   already_voided: 'Nothing needs to be done; it was declared wrong before.',
   stop_cleared: 'Nothing needs to be done; set a new stop if it is needed again.',
   stop_not_yours: 'See `detail` for who may; ask them, or send a unit that is ready.',
+  stop_not_waiting: 'Nothing needs to be done; it counts in full already.',
+  unit_not_ready: 'See `detail` for why; send another unit, or ask who can clear it.',
   finding_closed: 'Nothing needs to be done; record a new finding if it is there again.',
   finding_open: 'Close the findings first, when they are mended and checked.',
   request_in_flight: 'Wait a moment, then send the same again with the same Idempotency-Key.',

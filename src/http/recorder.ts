@@ -15,8 +15,6 @@ export const signer = (req: FastifyRequest): Signer => {
   return req.signer;
 };
 
-/** Who does it where nobody signs: the key. */
-export const actor = (req: FastifyRequest): Actor => {
-  const { keyId, name } = req.caller;
-  return { personId: null, keyId, name };
-};
+/** Who does it: the person who signed it, else the key is all that is known. */
+export const actor = (req: FastifyRequest): Actor =>
+  req.signer ?? { personId: null, keyId: req.caller.keyId, name: req.caller.name };

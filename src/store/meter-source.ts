@@ -174,6 +174,57 @@ export interface LineContact {
   byHand: boolean;
 }
 
+/** Of the lines of some assets; `whose` says of which, by the alias m. */
+const contactSql = (whose: string) => `
+  select distinct on (m.asset_id, m.meter) m.asset_id, m.meter,
+    (extract(epoch from p.last_at) * 1000)::float8 as last_ms,
+    (extract(epoch from g.last_post_at) * 1000)::float8 as post_ms, g.habit_ms,
+    exists (select from liftwright.hand_line h
+      where h.fleet_id = m.fleet_id and h.line_id = m.line_id) as by_hand,
+    coalesce(p.in_doubt, false) or exists (
+      select from liftwright.stream s
+      join liftwright.reading_conflict k
+        on k.fleet_id = s.fleet_id and k.stream_id = s.stream_id
+      where s.fleet_id = m.fleet_id and s.line_id = m.line_id and k.decision is null
+        and k.at_ms >= extract(epoch from p.last_at) * 1000
+    ) or exists (
+      select from liftwright.stream s
+      join liftwright.reading_refusal r
+        on r.fleet_id = s.fleet_id and r.stream_id = s.stream_id
+      where s.fleet_id = m.fleet_id and s.line_id = m.line_id and r.received_at > p.last_at
+        -- Of long ago: it hides no use that counts now.
+        and r.verdict <> 'too_late'
+    ) as in_doubt
+  from liftwright.meter_source m
+  left join liftwright.line_progress p on p.fleet_id = m.fleet_id and p.line_id = m.line_id
+  -- Found from the line on, step by step: without statistics, as after a large import, these
+  -- were joined the other way round, over every counter of the fleet.
+  left join lateral (
+    select h.last_post_at, h.habit_ms
+    from liftwright.counter c
+    left join lateral (select k.last_post_at, k.habit_ms from liftwright.gateway_contact k
+      where k.fleet_id = $1 and k.gateway_id = c.gateway_id offset 0) h on true
+    where c.fleet_id = $1 and c.line_id = m.line_id
+      and exists (select from liftwright.install gi
+        join liftwright.install ai on ai.fleet_id = gi.fleet_id and ai.unit_id = gi.unit_id
+        where gi.fleet_id = $1 and gi.gateway_id = c.gateway_id
+          and gi.during @> to_timestamp($3::float8 / 1000)
+          and ai.asset_id = m.asset_id and ai.during @> to_timestamp($3::float8 / 1000) offset 0)
+    order by h.last_post_at desc nulls last limit 1) g on true
+  where m.fleet_id = $1 and ${whose}
+    and m.during @> to_timestamp($3::float8 / 1000)
+  order by m.asset_id, m.meter, g.last_post_at desc nulls last`;
+
+// biome-ignore lint/suspicious/noExplicitAny: rows of the statement above
+const toContact = (row: any): LineContact => ({
+  meter: row.meter,
+  lastAtMs: row.last_ms,
+  lastPostAtMs: row.post_ms,
+  habitMs: Number(row.habit_ms ?? 0),
+  inDoubt: row.in_doubt,
+  byHand: row.by_hand,
+});
+
 /**
  * The lines that count for an asset's meters at an instant, with the latest contact of a gateway
  * that brings them. Only a gateway on the unit of the asset speaks for it: one that brought a
@@ -187,54 +238,29 @@ export async function linesWithContact(
 ): Promise<LineContact[]> {
   const { rows } = await tx.query({
     name: 'lines_with_contact',
-    text: `select distinct on (m.meter) m.meter,
-        (extract(epoch from p.last_at) * 1000)::float8 as last_ms,
-        (extract(epoch from g.last_post_at) * 1000)::float8 as post_ms, g.habit_ms,
-        exists (select from liftwright.hand_line h
-          where h.fleet_id = m.fleet_id and h.line_id = m.line_id) as by_hand,
-        coalesce(p.in_doubt, false) or exists (
-          select from liftwright.stream s
-          join liftwright.reading_conflict k
-            on k.fleet_id = s.fleet_id and k.stream_id = s.stream_id
-          where s.fleet_id = m.fleet_id and s.line_id = m.line_id and k.decision is null
-            and k.at_ms >= extract(epoch from p.last_at) * 1000
-        ) or exists (
-          select from liftwright.stream s
-          join liftwright.reading_refusal r
-            on r.fleet_id = s.fleet_id and r.stream_id = s.stream_id
-          where s.fleet_id = m.fleet_id and s.line_id = m.line_id and r.received_at > p.last_at
-            -- Of long ago: it hides no use that counts now.
-            and r.verdict <> 'too_late'
-        ) as in_doubt
-      from liftwright.meter_source m
-      left join liftwright.line_progress p on p.fleet_id = m.fleet_id and p.line_id = m.line_id
-      -- Found from the line on, step by step: without statistics, as after a large import, these
-      -- were joined the other way round, over every counter of the fleet.
-      left join lateral (
-        select h.last_post_at, h.habit_ms
-        from liftwright.counter c
-        left join lateral (select k.last_post_at, k.habit_ms from liftwright.gateway_contact k
-          where k.fleet_id = $1 and k.gateway_id = c.gateway_id offset 0) h on true
-        where c.fleet_id = $1 and c.line_id = m.line_id
-          and exists (select from liftwright.install gi
-            join liftwright.install ai on ai.fleet_id = gi.fleet_id and ai.unit_id = gi.unit_id
-            where gi.fleet_id = $1 and gi.gateway_id = c.gateway_id
-              and gi.during @> to_timestamp($3::float8 / 1000)
-              and ai.asset_id = $2 and ai.during @> to_timestamp($3::float8 / 1000) offset 0)
-        order by h.last_post_at desc nulls last limit 1) g on true
-      where m.fleet_id = $1 and m.asset_id = $2
-        and m.during @> to_timestamp($3::float8 / 1000)
-      order by m.meter, g.last_post_at desc nulls last`,
+    text: contactSql('m.asset_id = $2'),
     values: [fleetId, assetId, atMs],
   });
-  return rows.map((row) => ({
-    meter: row.meter,
-    lastAtMs: row.last_ms,
-    lastPostAtMs: row.post_ms,
-    habitMs: Number(row.habit_ms ?? 0),
-    inDoubt: row.in_doubt,
-    byHand: row.by_hand,
-  }));
+  return rows.map(toContact);
+}
+
+/** The same for many assets at once, by asset. */
+export async function linesOfAssets(
+  tx: Tx,
+  fleetId: number,
+  assetIds: readonly string[],
+  atMs: number,
+): Promise<Map<string, LineContact[]>> {
+  const { rows } = await tx.query({
+    name: 'lines_of_assets',
+    text: contactSql('m.asset_id = any ($2::uuid[])'),
+    values: [fleetId, [...assetIds], atMs],
+  });
+  const found = new Map<string, LineContact[]>();
+  for (const row of rows) {
+    found.set(row.asset_id, [...(found.get(row.asset_id) ?? []), toContact(row)]);
+  }
+  return found;
 }
 
 /** When the last accepted readings of lines were read. */

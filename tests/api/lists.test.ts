@@ -19,6 +19,7 @@ import {
   type Truck,
   text,
 } from '../helpers/fleet.ts';
+import { readinessLists } from './lists-of-readiness.ts';
 import { type List, shopLists } from './lists-of-the-shop.ts';
 
 const app = useApp();
@@ -33,6 +34,7 @@ const next = () => {
   count += 1;
   return count;
 };
+
 const post = (url: string, body: object) => fleet.client.made(url, body);
 const done = () => fleet.done(truck.unitId as string, 'grease', startMs - next() * 60_000);
 const install = async () => {
@@ -175,6 +177,7 @@ const lists: Record<string, List> = {
     key: 'id',
     add: () => post(`/v1/units/${truck.unitId}/tasks/grease/calls`, { words: `dry ${next()}` }),
   },
+  ...readinessLists(() => ({ fleet, unitId: truck.unitId as string, yardId, next })),
   '/v1/gateways/{gatewayId}/open-questions': {
     id: ['kind', 'counter', 'epoch', 'seq'],
     url: () => `/v1/gateways/${gateway().id}/open-questions`,

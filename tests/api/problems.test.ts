@@ -95,6 +95,8 @@ const reached: Record<ProblemCode, (() => Promise<Answer>) | string> = {
   stop_cleared: 'stops.test.ts: cleared twice',
   stop_not_yours: 'stops.test.ts: dispatch and a defect',
   stop_impossible: 'stops.test.ts: limited, without limits',
+  stop_not_waiting: 'stops.test.ts: dropped twice',
+  unit_not_ready: 'assignments.test.ts: a unit that is stopped',
   finding_closed: 'findings.test.ts: closed twice',
   finding_open: 'stops.test.ts: cleared before it is mended',
   finding_impossible: 'findings.test.ts: to be mended, without a date',

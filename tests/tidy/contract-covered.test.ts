@@ -1,4 +1,4 @@
-import { readFileSync } from 'node:fs';
+import { readdirSync, readFileSync } from 'node:fs';
 import { describe, expect, test } from 'vitest';
 import { operations } from '../fuzz/requests.ts';
 
@@ -10,7 +10,11 @@ const text = (path: string) => readFileSync(new URL(`../${path}`, import.meta.ur
 const rows = text('fixtures/roles.md')
   .split('\n')
   .map((line) => line.split('|')[1]?.trim());
-const lists = text('api/lists.test.ts') + text('api/lists-of-the-shop.ts');
+/** The table of tests/api/lists.test.ts, and the files that it takes parts of it from. */
+const lists = readdirSync(new URL('../api', import.meta.url))
+  .filter((file) => file.startsWith('lists'))
+  .map((file) => text(`api/${file}`))
+  .join('\n');
 const edits = text('api/edits.test.ts');
 
 describe('a route of the contract', () => {

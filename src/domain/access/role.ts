@@ -25,6 +25,12 @@ export const duties = {
   read_meters: ['dispatcher', 'technician', 'lead', 'integrator', 'admin'],
   /** Write up job cards, and what is done with them; persons sign besides. */
   work_cards: ['technician', 'lead', 'integrator', 'admin'],
+  /** Tell what is wrong with a unit. */
+  report_fault: ['dispatcher', 'technician', 'lead', 'integrator', 'admin'],
+  /** Stop a unit, and clear what the person who signs may clear. */
+  set_stops: ['dispatcher', 'technician', 'lead', 'integrator', 'admin'],
+  /** Say what a unit was sent to do. */
+  dispatch_units: ['dispatcher', 'lead', 'integrator', 'admin'],
   /** Void a record, defer a task, date a severity. */
   decide_work: ['lead', 'admin'],
   /** Agree when a unit comes to the shop. */

@@ -41,18 +41,8 @@ export function servedFunctions(
   return place.serves.length > 0 ? [...place.serves] : servedByKind[place.kind];
 }
 
-export interface MendBy {
-  day: string | null;
-  /** {meter: grains after it was graded} */
-  use: Readonly<Record<string, number>>;
-}
-
-/** The stricter of two: the earlier day, of each meter the smaller amount. */
-export function stricterMendBy(a: MendBy, b: MendBy): MendBy {
-  const days = [a.day, b.day].filter((day) => day !== null).sort();
-  const use: Record<string, number> = { ...a.use };
-  for (const [meter, grains] of Object.entries(b.use)) {
-    use[meter] = Math.min(use[meter] ?? grains, grains);
-  }
-  return { day: days[0] ?? null, use };
+/** The earlier of two days; one that is not given sets no bound. */
+export function earlierDay(a: string | null, b: string | null): string | null {
+  if (a === null || b === null) return a ?? b;
+  return a < b ? a : b;
 }

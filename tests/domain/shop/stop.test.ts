@@ -1,5 +1,5 @@
 import { describe, expect, test } from 'vitest';
-import { servedFunctions, stricterMendBy } from '../../../src/domain/shop/finding.ts';
+import { earlierDay, servedFunctions } from '../../../src/domain/shop/finding.ts';
 import { joinLimits, limitsText } from '../../../src/domain/shop/limit.ts';
 import {
   firstStopState,
@@ -139,12 +139,13 @@ describe('a finding', () => {
     expect(servedFunctions(null)).toEqual(['road']);
   });
 
-  test('told twice is to be mended by the stricter of both', () => {
-    const a = { day: '2026-03-09', use: { pto_hours: 7_200 } };
-    const b = { day: '2026-03-05', use: { pto_hours: 9_000, lift_cycles: 5 } };
-    const both = { day: '2026-03-05', use: { pto_hours: 7_200, lift_cycles: 5 } };
-    expect(stricterMendBy(a, b)).toEqual(both);
-    expect(stricterMendBy(b, a)).toEqual(both);
-    expect(stricterMendBy({ day: null, use: {} }, a)).toEqual(a);
+  test('told twice is to be mended by the earlier day', () => {
+    const days = ['2026-03-09', '2026-03-05', null];
+    for (const a of days) {
+      for (const b of days) {
+        const known = [a, b].filter((day) => day !== null).sort();
+        expect(earlierDay(a, b)).toBe(known[0] ?? null);
+      }
+    }
   });
 });
