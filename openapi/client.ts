@@ -10,6 +10,9 @@ export type ReadinessAnswer =
   | "no"
   | "not_fitted";
 
+/** told, on_card, or over: mended, or unnecessary because nothing was wrong. */
+export type TroubleState = "told" | "on_card" | "mended" | "unnecessary";
+
 export type TaskStatus = "ahead" | "in_window" | "overrun" | "unknown";
 
 export type FindingEnding = "mended" | "withdrawn" | "superseded";
@@ -37,6 +40,55 @@ export type Competence =
   | "dispatch"
   | "driving"
   | "yearly_inspection";
+
+export type WalkItem =
+  | "service_brakes"
+  | "parking_brake"
+  | "steering"
+  | "lighting"
+  | "tires"
+  | "horn"
+  | "wipers"
+  | "mirrors"
+  | "coupling_devices"
+  | "wheels_rims"
+  | "emergency_equipment"
+  | "leaks"
+  | "hoses"
+  | "pins_keepers"
+  | "arms_stowed"
+  | "crossbar_swing"
+  | "fold_and_extend"
+  | "tie_downs"
+  | "rope_and_hook"
+  | "work_lights"
+  | "pto_noise"
+  | "oil_sight_glass"
+  | "dollies";
+
+export type IncidentKind = "collision" | "overload" | "shock_load" | "drop";
+
+export type SymptomWord =
+  | "creeps_down_loaded"
+  | "drifts_driving_empty"
+  | "chatters_lowering"
+  | "skips_extending"
+  | "screeches_folding"
+  | "play_at_crossbar"
+  | "swings_off_square"
+  | "slow"
+  | "uneven_extension"
+  | "will_not_hold_fold"
+  | "takes_no_grease"
+  | "grease_one_side"
+  | "rope_birdnests"
+  | "winch_creeps"
+  | "pump_whines"
+  | "oil_hot"
+  | "pto_grinds"
+  | "oil_on_rod"
+  | "leak"
+  | "other";
 
 export type JobCardState =
   | "written_up"
@@ -1008,33 +1060,30 @@ export interface NewJobCard {
   follows?: string;
 }
 
-export interface NewPerson {
+export interface NewSymptom {
+  symptom: SymptomWord;
+  /** Whether a car, or any load, is on it now. */
+  loadOnHook: boolean;
   /**
-   * @minLength 1
-   * @maxLength 200
+   * What the driver says, in their own words.
+   * @maxLength 2000
+   * @default ""
    */
-  name: string;
-}
-
-export interface PersonChange {
+  words?: string;
   /**
-   * @minLength 1
-   * @maxLength 200
+   * Which asset it is; left out, found out from the word and what is on the unit.
+   * @format uuid
+   * @pattern ^([0-9a-fA-F]{8}-[0-9a-fA-F]{4}-[1-8][0-9a-fA-F]{3}-[89abAB][0-9a-fA-F]{3}-[0-9a-fA-F]{12}|00000000-0000-0000-0000-000000000000|ffffffff-ffff-ffff-ffff-ffffffffffff)$
    */
-  name?: string;
-  /** Leaving takes the PIN and ends every sign-in. Null: came back. */
-  leftAt?: string | null;
-}
-
-export interface NewPin {
+  assetId?: string;
   /**
-   * Four to eight digits.
-   * @format password
-   * @maxLength 8
-   * @pattern ^\d{4,8}$
+   * Default: now.
+   * @format date-time
+   * @pattern ^(?:(?:\d\d[2468][048]|\d\d[13579][26]|\d\d0[48]|[02468][048]00|[13579][26]00)-02-29|\d{4}-(?:(?:0[13578]|1[02])-(?:0[1-9]|[12]\d|3[01])|(?:0[469]|11)-(?:0[1-9]|[12]\d|30)|(?:02)-(?:0[1-9]|1\d|2[0-8])))T(?:(?:[01]\d|2[0-3]):[0-5]\d:[0-5]\d(?:\.\d+)?(?:Z|([+-](?:[01]\d|2[0-3]):[0-5]\d)))$
+   * @example "2026-11-02T08:30:00-05:00"
    */
-  newPin: string;
-  /** With the PIN of now; not needed with the key of a lead or an admin. */
+  noticedAt?: string;
+  /** Who tells it, where somebody signs. */
   signature?: Signature;
 }
 
@@ -1064,6 +1113,122 @@ export interface SignInSignature {
    * @maxLength 100
    */
   signIn: string;
+}
+
+export interface TroubleClosing {
+  how: "unnecessary";
+  /**
+   * Why nothing needs mending.
+   * @minLength 1
+   * @maxLength 2000
+   */
+  words: string;
+  /** Who signs. What changes what a unit may do wants the PIN itself; for the rest a sign-in is enough. It is checked on each request, repeats too, and kept nowhere. */
+  signature: Signature;
+}
+
+export interface NewIncident {
+  kind: IncidentKind;
+  /** Whether a car, or any load, is on it now. */
+  loadOnHook: boolean;
+  /**
+   * @maxLength 2000
+   * @default ""
+   */
+  words?: string;
+  /**
+   * Default: now.
+   * @format date-time
+   * @pattern ^(?:(?:\d\d[2468][048]|\d\d[13579][26]|\d\d0[48]|[02468][048]00|[13579][26]00)-02-29|\d{4}-(?:(?:0[13578]|1[02])-(?:0[1-9]|[12]\d|3[01])|(?:0[469]|11)-(?:0[1-9]|[12]\d|30)|(?:02)-(?:0[1-9]|1\d|2[0-8])))T(?:(?:[01]\d|2[0-3]):[0-5]\d:[0-5]\d(?:\.\d+)?(?:Z|([+-](?:[01]\d|2[0-3]):[0-5]\d)))$
+   * @example "2026-11-02T08:30:00-05:00"
+   */
+  happenedAt?: string;
+  /** Who tells it, where somebody signs. */
+  signature?: Signature;
+}
+
+export interface NewWalkRound {
+  /** Before a shift, or after it. */
+  shift: "before" | "after";
+  /**
+   * None: everything was looked at and nothing found.
+   * @maxItems 23
+   * @default []
+   */
+  defects?: NewWalkDefect[];
+  /**
+   * Default: now.
+   * @format date-time
+   * @pattern ^(?:(?:\d\d[2468][048]|\d\d[13579][26]|\d\d0[48]|[02468][048]00|[13579][26]00)-02-29|\d{4}-(?:(?:0[13578]|1[02])-(?:0[1-9]|[12]\d|3[01])|(?:0[469]|11)-(?:0[1-9]|[12]\d|30)|(?:02)-(?:0[1-9]|1\d|2[0-8])))T(?:(?:[01]\d|2[0-3]):[0-5]\d:[0-5]\d(?:\.\d+)?(?:Z|([+-](?:[01]\d|2[0-3]):[0-5]\d)))$
+   * @example "2026-11-02T08:30:00-05:00"
+   */
+  walkedAt?: string;
+  /** The driver who walked round it. */
+  signature: Signature;
+}
+
+export interface NewWalkDefect {
+  item: WalkItem;
+  /**
+   * @maxLength 2000
+   * @default ""
+   */
+  words?: string;
+  /** It would affect safety or lead to a breakdown: what it serves is stopped until it is certified. */
+  affectsSafety: boolean;
+}
+
+export interface WalkRoundReview {
+  /** The next driver. */
+  signature: Signature;
+}
+
+export interface WalkRoundCertification {
+  how: "repaired" | "unnecessary";
+  /**
+   * Left out: all that nobody has certified.
+   * @maxItems 23
+   * @minItems 1
+   */
+  defectIds?: string[];
+  /**
+   * What was repaired, or why no repair is necessary.
+   * @minLength 1
+   * @maxLength 2000
+   */
+  words: string;
+  /** Who signs. What changes what a unit may do wants the PIN itself; for the rest a sign-in is enough. It is checked on each request, repeats too, and kept nowhere. */
+  signature: Signature;
+}
+
+export interface NewPerson {
+  /**
+   * @minLength 1
+   * @maxLength 200
+   */
+  name: string;
+}
+
+export interface PersonChange {
+  /**
+   * @minLength 1
+   * @maxLength 200
+   */
+  name?: string;
+  /** Leaving takes the PIN and ends every sign-in. Null: came back. */
+  leftAt?: string | null;
+}
+
+export interface NewPin {
+  /**
+   * Four to eight digits.
+   * @format password
+   * @maxLength 8
+   * @pattern ^\d{4,8}$
+   */
+  newPin: string;
+  /** With the PIN of now; not needed with the key of a lead or an admin. */
+  signature?: Signature;
 }
 
 export interface NewSignIn {
@@ -3453,6 +3618,364 @@ export interface JobCard {
   closedAt: string | null;
   /** SHA-256 over the whole card as it was signed off, in hex. */
   seal: string | null;
+}
+
+export interface WholeSymptom {
+  /**
+   * Stable id.
+   * @format uuid
+   * @pattern ^([0-9a-fA-F]{8}-[0-9a-fA-F]{4}-[1-8][0-9a-fA-F]{3}-[89abAB][0-9a-fA-F]{3}-[0-9a-fA-F]{12}|00000000-0000-0000-0000-000000000000|ffffffff-ffff-ffff-ffff-ffffffffffff)$
+   */
+  symptomId: string;
+  /**
+   * Stable id.
+   * @format uuid
+   * @pattern ^([0-9a-fA-F]{8}-[0-9a-fA-F]{4}-[1-8][0-9a-fA-F]{3}-[89abAB][0-9a-fA-F]{3}-[0-9a-fA-F]{12}|00000000-0000-0000-0000-000000000000|ffffffff-ffff-ffff-ffff-ffffffffffff)$
+   */
+  unitId: string;
+  /** Stable id. */
+  assetId: string | null;
+  symptom: SymptomWord;
+  means: string;
+  words: string;
+  loadOnHook: boolean;
+  /**
+   * How often it was told while open.
+   * @min -9007199254740991
+   * @max 9007199254740991
+   */
+  reports: number;
+  /** told, on_card, or over: mended, or unnecessary because nothing was wrong. */
+  state: TroubleState;
+  /** What came of it, in words for the driver. */
+  outcome: string;
+  /** Stable id. */
+  cardId: string | null;
+  /** The mended one that it is again. */
+  cameBackOf: string | null;
+  noticedAt: string;
+  toldAt: string;
+  lastToldAt: string;
+  closed: {
+    how: "mended" | "unnecessary";
+    words: string;
+    by: {
+      /**
+       * Stable id.
+       * @format uuid
+       * @pattern ^([0-9a-fA-F]{8}-[0-9a-fA-F]{4}-[1-8][0-9a-fA-F]{3}-[89abAB][0-9a-fA-F]{3}-[0-9a-fA-F]{12}|00000000-0000-0000-0000-000000000000|ffffffff-ffff-ffff-ffff-ffffffffffff)$
+       */
+      personId: string;
+      name: string;
+    };
+    at: string;
+  } | null;
+  /** That the shop knows. */
+  said: string;
+  doNow: DriverAdvice | null;
+  /**
+   * In the order in which to ask for them.
+   * @maxItems 20
+   */
+  likelyCauses: {
+    words: string;
+    /** @maxItems 50 */
+    points: {
+      point: string;
+      name: string;
+      side: string;
+      place: string;
+    }[];
+  }[];
+  /** @maxItems 100 */
+  stops: TroubleStop[];
+  /**
+   * Tasks that are due for it.
+   * @maxItems 200
+   */
+  calledDue: string[];
+  /** @maxItems 50 */
+  told: {
+    words: string;
+    loadOnHook: boolean;
+    noticedAt: string;
+    toldAt: string;
+    by: {
+      /** Stable id. */
+      personId: string | null;
+      name: string;
+    };
+  }[];
+  /** Stable id. */
+  cameBackAs: string | null;
+}
+
+/** What the driver does now. */
+export interface DriverAdvice {
+  act: "stop_at_once" | "finish_the_drop" | "no_new_call" | "go_on";
+  words: string;
+  /**
+   * Show them with the words.
+   * @maxItems 10
+   */
+  cautions: string[];
+}
+
+export interface TroubleStop {
+  /**
+   * Stable id.
+   * @format uuid
+   * @pattern ^([0-9a-fA-F]{8}-[0-9a-fA-F]{4}-[1-8][0-9a-fA-F]{3}-[89abAB][0-9a-fA-F]{3}-[0-9a-fA-F]{12}|00000000-0000-0000-0000-000000000000|ffffffff-ffff-ffff-ffff-ffffffffffff)$
+   */
+  stopId: string;
+  /** @maxItems 10 */
+  functions: string[];
+  /** `waits_for_drop` until the load is off. */
+  state: string;
+  reason: string;
+}
+
+export interface Symptom {
+  /**
+   * Stable id.
+   * @format uuid
+   * @pattern ^([0-9a-fA-F]{8}-[0-9a-fA-F]{4}-[1-8][0-9a-fA-F]{3}-[89abAB][0-9a-fA-F]{3}-[0-9a-fA-F]{12}|00000000-0000-0000-0000-000000000000|ffffffff-ffff-ffff-ffff-ffffffffffff)$
+   */
+  symptomId: string;
+  /**
+   * Stable id.
+   * @format uuid
+   * @pattern ^([0-9a-fA-F]{8}-[0-9a-fA-F]{4}-[1-8][0-9a-fA-F]{3}-[89abAB][0-9a-fA-F]{3}-[0-9a-fA-F]{12}|00000000-0000-0000-0000-000000000000|ffffffff-ffff-ffff-ffff-ffffffffffff)$
+   */
+  unitId: string;
+  /** Stable id. */
+  assetId: string | null;
+  symptom: SymptomWord;
+  means: string;
+  words: string;
+  loadOnHook: boolean;
+  /**
+   * How often it was told while open.
+   * @min -9007199254740991
+   * @max 9007199254740991
+   */
+  reports: number;
+  /** told, on_card, or over: mended, or unnecessary because nothing was wrong. */
+  state: TroubleState;
+  /** What came of it, in words for the driver. */
+  outcome: string;
+  /** Stable id. */
+  cardId: string | null;
+  /** The mended one that it is again. */
+  cameBackOf: string | null;
+  noticedAt: string;
+  toldAt: string;
+  lastToldAt: string;
+  closed: {
+    how: "mended" | "unnecessary";
+    words: string;
+    by: {
+      /**
+       * Stable id.
+       * @format uuid
+       * @pattern ^([0-9a-fA-F]{8}-[0-9a-fA-F]{4}-[1-8][0-9a-fA-F]{3}-[89abAB][0-9a-fA-F]{3}-[0-9a-fA-F]{12}|00000000-0000-0000-0000-000000000000|ffffffff-ffff-ffff-ffff-ffffffffffff)$
+       */
+      personId: string;
+      name: string;
+    };
+    at: string;
+  } | null;
+}
+
+export interface WholeIncident {
+  /**
+   * Stable id.
+   * @format uuid
+   * @pattern ^([0-9a-fA-F]{8}-[0-9a-fA-F]{4}-[1-8][0-9a-fA-F]{3}-[89abAB][0-9a-fA-F]{3}-[0-9a-fA-F]{12}|00000000-0000-0000-0000-000000000000|ffffffff-ffff-ffff-ffff-ffffffffffff)$
+   */
+  incidentId: string;
+  /**
+   * Stable id.
+   * @format uuid
+   * @pattern ^([0-9a-fA-F]{8}-[0-9a-fA-F]{4}-[1-8][0-9a-fA-F]{3}-[89abAB][0-9a-fA-F]{3}-[0-9a-fA-F]{12}|00000000-0000-0000-0000-000000000000|ffffffff-ffff-ffff-ffff-ffffffffffff)$
+   */
+  unitId: string;
+  kind: IncidentKind;
+  means: string;
+  words: string;
+  loadOnHook: boolean;
+  happenedAt: string;
+  toldAt: string;
+  by: {
+    /** Stable id. */
+    personId: string | null;
+    name: string;
+  };
+  /** told, on_card, or over: mended, or unnecessary because nothing was wrong. */
+  state: TroubleState;
+  outcome: string;
+  /** Stable id. */
+  cardId: string | null;
+  closed: {
+    how: "mended" | "unnecessary";
+    words: string;
+    by: {
+      /**
+       * Stable id.
+       * @format uuid
+       * @pattern ^([0-9a-fA-F]{8}-[0-9a-fA-F]{4}-[1-8][0-9a-fA-F]{3}-[89abAB][0-9a-fA-F]{3}-[0-9a-fA-F]{12}|00000000-0000-0000-0000-000000000000|ffffffff-ffff-ffff-ffff-ffffffffffff)$
+       */
+      personId: string;
+      name: string;
+    };
+    at: string;
+  } | null;
+  doNow: DriverAdvice | null;
+  /** @maxItems 100 */
+  stops: TroubleStop[];
+  /**
+   * What the full inspection still lacks.
+   * @maxItems 1000
+   */
+  calledDue: string[];
+}
+
+export interface Incident {
+  /**
+   * Stable id.
+   * @format uuid
+   * @pattern ^([0-9a-fA-F]{8}-[0-9a-fA-F]{4}-[1-8][0-9a-fA-F]{3}-[89abAB][0-9a-fA-F]{3}-[0-9a-fA-F]{12}|00000000-0000-0000-0000-000000000000|ffffffff-ffff-ffff-ffff-ffffffffffff)$
+   */
+  incidentId: string;
+  /**
+   * Stable id.
+   * @format uuid
+   * @pattern ^([0-9a-fA-F]{8}-[0-9a-fA-F]{4}-[1-8][0-9a-fA-F]{3}-[89abAB][0-9a-fA-F]{3}-[0-9a-fA-F]{12}|00000000-0000-0000-0000-000000000000|ffffffff-ffff-ffff-ffff-ffffffffffff)$
+   */
+  unitId: string;
+  kind: IncidentKind;
+  means: string;
+  words: string;
+  loadOnHook: boolean;
+  happenedAt: string;
+  toldAt: string;
+  by: {
+    /** Stable id. */
+    personId: string | null;
+    name: string;
+  };
+  /** told, on_card, or over: mended, or unnecessary because nothing was wrong. */
+  state: TroubleState;
+  outcome: string;
+  /** Stable id. */
+  cardId: string | null;
+  closed: {
+    how: "mended" | "unnecessary";
+    words: string;
+    by: {
+      /**
+       * Stable id.
+       * @format uuid
+       * @pattern ^([0-9a-fA-F]{8}-[0-9a-fA-F]{4}-[1-8][0-9a-fA-F]{3}-[89abAB][0-9a-fA-F]{3}-[0-9a-fA-F]{12}|00000000-0000-0000-0000-000000000000|ffffffff-ffff-ffff-ffff-ffffffffffff)$
+       */
+      personId: string;
+      name: string;
+    };
+    at: string;
+  } | null;
+}
+
+export interface WalkItemList {
+  /** @maxItems 23 */
+  items: {
+    item: WalkItem;
+    words: string;
+    /** Where it comes from; maker and law come first. */
+    source: string;
+  }[];
+}
+
+export interface WalkRound {
+  /**
+   * Stable id.
+   * @format uuid
+   * @pattern ^([0-9a-fA-F]{8}-[0-9a-fA-F]{4}-[1-8][0-9a-fA-F]{3}-[89abAB][0-9a-fA-F]{3}-[0-9a-fA-F]{12}|00000000-0000-0000-0000-000000000000|ffffffff-ffff-ffff-ffff-ffffffffffff)$
+   */
+  walkRoundId: string;
+  /**
+   * Stable id.
+   * @format uuid
+   * @pattern ^([0-9a-fA-F]{8}-[0-9a-fA-F]{4}-[1-8][0-9a-fA-F]{3}-[89abAB][0-9a-fA-F]{3}-[0-9a-fA-F]{12}|00000000-0000-0000-0000-000000000000|ffffffff-ffff-ffff-ffff-ffffffffffff)$
+   */
+  unitId: string;
+  shift: "before" | "after";
+  walkedAt: string;
+  by: {
+    /**
+     * Stable id.
+     * @format uuid
+     * @pattern ^([0-9a-fA-F]{8}-[0-9a-fA-F]{4}-[1-8][0-9a-fA-F]{3}-[89abAB][0-9a-fA-F]{3}-[0-9a-fA-F]{12}|00000000-0000-0000-0000-000000000000|ffffffff-ffff-ffff-ffff-ffffffffffff)$
+     */
+    personId: string;
+    name: string;
+  };
+  via: "pin" | "sign_in";
+  recordedAt: string;
+  /** @maxItems 23 */
+  defects: {
+    /**
+     * Stable id.
+     * @format uuid
+     * @pattern ^([0-9a-fA-F]{8}-[0-9a-fA-F]{4}-[1-8][0-9a-fA-F]{3}-[89abAB][0-9a-fA-F]{3}-[0-9a-fA-F]{12}|00000000-0000-0000-0000-000000000000|ffffffff-ffff-ffff-ffff-ffffffffffff)$
+     */
+    defectId: string;
+    item: WalkItem;
+    means: string;
+    words: string;
+    affectsSafety: boolean;
+    /**
+     * Stable id.
+     * @format uuid
+     * @pattern ^([0-9a-fA-F]{8}-[0-9a-fA-F]{4}-[1-8][0-9a-fA-F]{3}-[89abAB][0-9a-fA-F]{3}-[0-9a-fA-F]{12}|00000000-0000-0000-0000-000000000000|ffffffff-ffff-ffff-ffff-ffffffffffff)$
+     */
+    findingId: string;
+    /**
+     * How often it was told while open.
+     * @min -9007199254740991
+     * @max 9007199254740991
+     */
+    reports: number;
+    certified: {
+      how: "repaired" | "unnecessary";
+      words: string;
+      by: {
+        /**
+         * Stable id.
+         * @format uuid
+         * @pattern ^([0-9a-fA-F]{8}-[0-9a-fA-F]{4}-[1-8][0-9a-fA-F]{3}-[89abAB][0-9a-fA-F]{3}-[0-9a-fA-F]{12}|00000000-0000-0000-0000-000000000000|ffffffff-ffff-ffff-ffff-ffffffffffff)$
+         */
+        personId: string;
+        name: string;
+      };
+      at: string;
+      /** Stable id. */
+      cardId: string | null;
+    } | null;
+  }[];
+  /** First each defect is certified, then the next driver reviews; null: for nothing. */
+  waitsFor: "certification" | "review" | null;
+  reviewed: {
+    by: {
+      /**
+       * Stable id.
+       * @format uuid
+       * @pattern ^([0-9a-fA-F]{8}-[0-9a-fA-F]{4}-[1-8][0-9a-fA-F]{3}-[89abAB][0-9a-fA-F]{3}-[0-9a-fA-F]{12}|00000000-0000-0000-0000-000000000000|ffffffff-ffff-ffff-ffff-ffffffffffff)$
+       */
+      personId: string;
+      name: string;
+    };
+    at: string;
+  } | null;
 }
 
 export interface BringInList {
@@ -6320,6 +6843,497 @@ export class Liftwright extends HttpClient {
   getJobCard = (cardId: string, params: RequestParams = {}) =>
     this.request<WholeJobCard, Problem>({
       path: `/v1/job-cards/${cardId}`,
+      method: "GET",
+      secure: true,
+      format: "json",
+      ...params,
+    });
+
+  /**
+   * @description One word from the closed list, and whether a load is on the hook. The same word, still open, joins what was told before. Told again within 30 days after it was mended, it comes back as a new one that names the old.
+   *
+   * @tags shop
+   * @name PostUnitSymptoms
+   * @summary Tell a symptom, and be told what to do now
+   * @request POST:/v1/units/{unitId}/symptoms
+   * @secure
+   */
+  postUnitSymptoms = (
+    unitId: string,
+    data: NewSymptom,
+    params: RequestParams = {},
+  ) =>
+    this.request<WholeSymptom, Problem>({
+      path: `/v1/units/${unitId}/symptoms`,
+      method: "POST",
+      body: data,
+      secure: true,
+      type: "application/json",
+      format: "json",
+      ...params,
+    });
+
+  /**
+   * No description
+   *
+   * @tags shop
+   * @name GetUnitSymptoms
+   * @summary The symptoms of a unit and of what is on it now, and what came of each
+   * @request GET:/v1/units/{unitId}/symptoms
+   * @secure
+   */
+  getUnitSymptoms = (
+    unitId: string,
+    query?: {
+      /**
+       * @min 1
+       * @max 200
+       * @default 50
+       */
+      limit?: number;
+      /**
+       * From `next` of the page before.
+       * @maxLength 2000
+       */
+      cursor?: string;
+      open?: "true" | "false";
+    },
+    params: RequestParams = {},
+  ) =>
+    this.request<
+      {
+        /** @maxItems 500 */
+        items: Symptom[];
+        /**
+         * From `next` of the page before.
+         * @maxLength 2000
+         */
+        next?: string;
+      },
+      Problem
+    >({
+      path: `/v1/units/${unitId}/symptoms`,
+      method: "GET",
+      query: query,
+      secure: true,
+      format: "json",
+      ...params,
+    });
+
+  /**
+   * No description
+   *
+   * @tags shop
+   * @name PostUnitSymptomClose
+   * @summary Say that nothing needs mending; a lead signs and gives the reason
+   * @request POST:/v1/units/{unitId}/symptoms/{symptomId}/close
+   * @secure
+   */
+  postUnitSymptomClose = (
+    unitId: string,
+    symptomId: string,
+    data: TroubleClosing,
+    params: RequestParams = {},
+  ) =>
+    this.request<WholeSymptom, Problem>({
+      path: `/v1/units/${unitId}/symptoms/${symptomId}/close`,
+      method: "POST",
+      body: data,
+      secure: true,
+      type: "application/json",
+      format: "json",
+      ...params,
+    });
+
+  /**
+   * No description
+   *
+   * @tags shop
+   * @name GetSymptoms
+   * @summary The symptoms of all units, the last told first
+   * @request GET:/v1/symptoms
+   * @secure
+   */
+  getSymptoms = (
+    query?: {
+      /**
+       * @min 1
+       * @max 200
+       * @default 50
+       */
+      limit?: number;
+      /**
+       * From `next` of the page before.
+       * @maxLength 2000
+       */
+      cursor?: string;
+      open?: "true" | "false";
+    },
+    params: RequestParams = {},
+  ) =>
+    this.request<
+      {
+        /** @maxItems 500 */
+        items: Symptom[];
+        /**
+         * From `next` of the page before.
+         * @maxLength 2000
+         */
+        next?: string;
+      },
+      Problem
+    >({
+      path: `/v1/symptoms`,
+      method: "GET",
+      query: query,
+      secure: true,
+      format: "json",
+      ...params,
+    });
+
+  /**
+   * No description
+   *
+   * @tags shop
+   * @name GetUnitSymptom
+   * @summary A symptom: what to do now, likely causes in order, and what came of it
+   * @request GET:/v1/units/{unitId}/symptoms/{symptomId}
+   * @secure
+   */
+  getUnitSymptom = (
+    unitId: string,
+    symptomId: string,
+    params: RequestParams = {},
+  ) =>
+    this.request<WholeSymptom, Problem>({
+      path: `/v1/units/${unitId}/symptoms/${symptomId}`,
+      method: "GET",
+      secure: true,
+      format: "json",
+      ...params,
+    });
+
+  /**
+   * @description Nothing of the unit is used until it was inspected in full: every task that looks, measures, tightens or tries anything of what bore the load is called due.
+   *
+   * @tags shop
+   * @name PostUnitIncidents
+   * @summary Tell a collision, an overload, a shock load or a drop; the unit stops at once
+   * @request POST:/v1/units/{unitId}/incidents
+   * @secure
+   */
+  postUnitIncidents = (
+    unitId: string,
+    data: NewIncident,
+    params: RequestParams = {},
+  ) =>
+    this.request<WholeIncident, Problem>({
+      path: `/v1/units/${unitId}/incidents`,
+      method: "POST",
+      body: data,
+      secure: true,
+      type: "application/json",
+      format: "json",
+      ...params,
+    });
+
+  /**
+   * No description
+   *
+   * @tags shop
+   * @name GetUnitIncidents
+   * @summary The incidents of a unit, the last told first
+   * @request GET:/v1/units/{unitId}/incidents
+   * @secure
+   */
+  getUnitIncidents = (
+    unitId: string,
+    query?: {
+      /**
+       * @min 1
+       * @max 200
+       * @default 50
+       */
+      limit?: number;
+      /**
+       * From `next` of the page before.
+       * @maxLength 2000
+       */
+      cursor?: string;
+      open?: "true" | "false";
+    },
+    params: RequestParams = {},
+  ) =>
+    this.request<
+      {
+        /** @maxItems 500 */
+        items: Incident[];
+        /**
+         * From `next` of the page before.
+         * @maxLength 2000
+         */
+        next?: string;
+      },
+      Problem
+    >({
+      path: `/v1/units/${unitId}/incidents`,
+      method: "GET",
+      query: query,
+      secure: true,
+      format: "json",
+      ...params,
+    });
+
+  /**
+   * No description
+   *
+   * @tags shop
+   * @name PostUnitIncidentClose
+   * @summary Say that nothing happened to the unit; a lead signs and gives the reason
+   * @request POST:/v1/units/{unitId}/incidents/{incidentId}/close
+   * @secure
+   */
+  postUnitIncidentClose = (
+    unitId: string,
+    incidentId: string,
+    data: TroubleClosing,
+    params: RequestParams = {},
+  ) =>
+    this.request<WholeIncident, Problem>({
+      path: `/v1/units/${unitId}/incidents/${incidentId}/close`,
+      method: "POST",
+      body: data,
+      secure: true,
+      type: "application/json",
+      format: "json",
+      ...params,
+    });
+
+  /**
+   * No description
+   *
+   * @tags shop
+   * @name GetUnitIncident
+   * @summary An incident, what it stopped, and what its full inspection still lacks
+   * @request GET:/v1/units/{unitId}/incidents/{incidentId}
+   * @secure
+   */
+  getUnitIncident = (
+    unitId: string,
+    incidentId: string,
+    params: RequestParams = {},
+  ) =>
+    this.request<WholeIncident, Problem>({
+      path: `/v1/units/${unitId}/incidents/${incidentId}`,
+      method: "GET",
+      secure: true,
+      format: "json",
+      ...params,
+    });
+
+  /**
+   * No description
+   *
+   * @tags shop
+   * @name GetUnitWalkItems
+   * @summary What a driver looks at on a walk round this unit, in the order of the walk
+   * @request GET:/v1/units/{unitId}/walk-items
+   * @secure
+   */
+  getUnitWalkItems = (unitId: string, params: RequestParams = {}) =>
+    this.request<WalkItemList, Problem>({
+      path: `/v1/units/${unitId}/walk-items`,
+      method: "GET",
+      secure: true,
+      format: "json",
+      ...params,
+    });
+
+  /**
+   * @description Each defect becomes a finding; the same one told again joins it. A person certifies it as repaired, or as needing no repair; then the next driver reviews and signs before use.
+   *
+   * @tags shop
+   * @name PostUnitWalkRounds
+   * @summary Sign a walk round a unit, with the defects that were seen, if any
+   * @request POST:/v1/units/{unitId}/walk-rounds
+   * @secure
+   */
+  postUnitWalkRounds = (
+    unitId: string,
+    data: NewWalkRound,
+    params: RequestParams = {},
+  ) =>
+    this.request<WalkRound, Problem>({
+      path: `/v1/units/${unitId}/walk-rounds`,
+      method: "POST",
+      body: data,
+      secure: true,
+      type: "application/json",
+      format: "json",
+      ...params,
+    });
+
+  /**
+   * No description
+   *
+   * @tags shop
+   * @name GetUnitWalkRounds
+   * @summary The walk-rounds of a unit, the last recorded first
+   * @request GET:/v1/units/{unitId}/walk-rounds
+   * @secure
+   */
+  getUnitWalkRounds = (
+    unitId: string,
+    query?: {
+      /**
+       * @min 1
+       * @max 200
+       * @default 50
+       */
+      limit?: number;
+      /**
+       * From `next` of the page before.
+       * @maxLength 2000
+       */
+      cursor?: string;
+      /** Only those that wait for a certification or a review, or only the others. */
+      waits?: "true" | "false";
+    },
+    params: RequestParams = {},
+  ) =>
+    this.request<
+      {
+        /** @maxItems 500 */
+        items: WalkRound[];
+        /**
+         * From `next` of the page before.
+         * @maxLength 2000
+         */
+        next?: string;
+      },
+      Problem
+    >({
+      path: `/v1/units/${unitId}/walk-rounds`,
+      method: "GET",
+      query: query,
+      secure: true,
+      format: "json",
+      ...params,
+    });
+
+  /**
+   * No description
+   *
+   * @tags shop
+   * @name PostUnitWalkRoundReview
+   * @summary The next driver has read what was told and certified, and signs before use
+   * @request POST:/v1/units/{unitId}/walk-rounds/{walkRoundId}/review
+   * @secure
+   */
+  postUnitWalkRoundReview = (
+    unitId: string,
+    walkRoundId: string,
+    data: WalkRoundReview,
+    params: RequestParams = {},
+  ) =>
+    this.request<WalkRound, Problem>({
+      path: `/v1/units/${unitId}/walk-rounds/${walkRoundId}/review`,
+      method: "POST",
+      body: data,
+      secure: true,
+      type: "application/json",
+      format: "json",
+      ...params,
+    });
+
+  /**
+   * No description
+   *
+   * @tags shop
+   * @name PostUnitWalkRoundCertify
+   * @summary Certify that defects were repaired, or that a repair is unnecessary; a lead signs
+   * @request POST:/v1/units/{unitId}/walk-rounds/{walkRoundId}/certify
+   * @secure
+   */
+  postUnitWalkRoundCertify = (
+    unitId: string,
+    walkRoundId: string,
+    data: WalkRoundCertification,
+    params: RequestParams = {},
+  ) =>
+    this.request<WalkRound, Problem>({
+      path: `/v1/units/${unitId}/walk-rounds/${walkRoundId}/certify`,
+      method: "POST",
+      body: data,
+      secure: true,
+      type: "application/json",
+      format: "json",
+      ...params,
+    });
+
+  /**
+   * No description
+   *
+   * @tags shop
+   * @name GetWalkRounds
+   * @summary The walk-rounds of all units, the last recorded first
+   * @request GET:/v1/walk-rounds
+   * @secure
+   */
+  getWalkRounds = (
+    query?: {
+      /**
+       * @min 1
+       * @max 200
+       * @default 50
+       */
+      limit?: number;
+      /**
+       * From `next` of the page before.
+       * @maxLength 2000
+       */
+      cursor?: string;
+      /** Only those that wait for a certification or a review, or only the others. */
+      waits?: "true" | "false";
+    },
+    params: RequestParams = {},
+  ) =>
+    this.request<
+      {
+        /** @maxItems 500 */
+        items: WalkRound[];
+        /**
+         * From `next` of the page before.
+         * @maxLength 2000
+         */
+        next?: string;
+      },
+      Problem
+    >({
+      path: `/v1/walk-rounds`,
+      method: "GET",
+      query: query,
+      secure: true,
+      format: "json",
+      ...params,
+    });
+
+  /**
+   * No description
+   *
+   * @tags shop
+   * @name GetUnitWalkRound
+   * @summary A walk-round with its defects, what it waits for, and who signed what
+   * @request GET:/v1/units/{unitId}/walk-rounds/{walkRoundId}
+   * @secure
+   */
+  getUnitWalkRound = (
+    unitId: string,
+    walkRoundId: string,
+    params: RequestParams = {},
+  ) =>
+    this.request<WalkRound, Problem>({
+      path: `/v1/units/${unitId}/walk-rounds/${walkRoundId}`,
       method: "GET",
       secure: true,
       format: "json",

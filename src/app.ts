@@ -32,6 +32,7 @@ import { graphqlRoutes } from './http/routes/graphql.ts';
 import { handReadingRoutes } from './http/routes/hand-readings.ts';
 import { healthRoutes } from './http/routes/health.ts';
 import { importRoutes } from './http/routes/imports.ts';
+import { incidentRoutes } from './http/routes/incidents.ts';
 import { installRoutes } from './http/routes/installs.ts';
 import { jobCardRoutes } from './http/routes/job-cards.ts';
 import { keyRoutes } from './http/routes/keys.ts';
@@ -42,12 +43,14 @@ import { peopleRoutes } from './http/routes/people.ts';
 import { readinessRoutes } from './http/routes/readiness.ts';
 import { readingRoutes } from './http/routes/readings.ts';
 import { stopRoutes } from './http/routes/stops.ts';
+import { symptomRoutes } from './http/routes/symptoms.ts';
 import { taskCallRoutes } from './http/routes/task-calls.ts';
 import { unitRoutes } from './http/routes/units.ts';
 import { upkeepRoutes } from './http/routes/upkeep.ts';
 import { usageRoutes } from './http/routes/usage.ts';
 import { usageEntryRoutes } from './http/routes/usage-entries.ts';
 import { visitRoutes } from './http/routes/visits.ts';
+import { walkRoundRoutes } from './http/routes/walk-rounds.ts';
 import { yardRoutes } from './http/routes/yards.ts';
 import { drainPlugin } from './lifecycle.ts';
 
@@ -82,6 +85,9 @@ const routes = [
   taskCallRoutes,
   visitRoutes,
   jobCardRoutes,
+  symptomRoutes,
+  incidentRoutes,
+  walkRoundRoutes,
   bringInRoutes,
   peopleRoutes,
   competenceRoutes,

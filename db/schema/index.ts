@@ -10,6 +10,7 @@ export * from './job-card.ts';
 export * from './person.ts';
 export * from './reading.ts';
 export * from './stop.ts';
+export * from './trouble.ts';
 export * from './unit.ts';
 export * from './upkeep.ts';
 export * from './usage.ts';

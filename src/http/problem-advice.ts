@@ -31,6 +31,9 @@ export const problemAdvice: Record<ProblemCode, string> = {
   install_overlaps:
     'End the install that is there first, or send `move: true` to do both at once. When ' +
     'correcting, first change the install that has the time, then the one that gets it.',
+  trouble_closed: 'Nothing needs to be done; tell the symptom again if it is there again.',
+  walk_round_waits:
+    'See what it waits for: first every defect is certified, then the next driver reviews it.',
   visit_overlaps: 'Choose another bay or time; /v1/visits shows what is taken.',
   visit_cancelled: 'Plan a new visit; one that was cancelled does not come back.',
   install_ended: 'Nothing needs to be done; correct the install if its end is wrong.',

@@ -88,3 +88,22 @@ export async function listCalls(
     .limit(limit);
   return rows.map(({ row, answered: isAnswered }) => ({ ...row, answered: isAnswered }));
 }
+
+/** The tasks that one cause called due, and that still are: not withdrawn, not done since. */
+export async function openCallsOfCause(
+  tx: Tx,
+  fleetId: number,
+  causeId: string,
+): Promise<string[]> {
+  const rows = await builder(tx)
+    .select({ taskKey: taskCall.taskKey, answered })
+    .from(taskCall)
+    .where(
+      and(
+        eq(taskCall.fleetId, fleetId),
+        eq(taskCall.causeId, causeId),
+        isNull(taskCall.withdrawnAtMs),
+      ),
+    );
+  return rows.filter((row) => !row.answered).map((row) => row.taskKey);
+}

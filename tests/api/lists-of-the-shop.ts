@@ -3,7 +3,7 @@ import type { Truck } from '../helpers/fleet.ts';
 
 export interface List {
   /** The field that tells its rows apart; with more than one, all of them do. */
-  id: string[];
+  id: readonly string[];
   url?: () => string;
   /** Adds a row. */
   add(): Promise<unknown>;

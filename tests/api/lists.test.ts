@@ -11,7 +11,6 @@ import {
   FleetBuilder,
   type Gateway,
   greaseTask,
-  hourMs,
   patternOf,
   run,
   type Signing,
@@ -19,6 +18,7 @@ import {
   type Truck,
   text,
 } from '../helpers/fleet.ts';
+import { driversLists } from './lists-of-drivers.ts';
 import { readinessLists } from './lists-of-readiness.ts';
 import { type List, shopLists } from './lists-of-the-shop.ts';
 
@@ -43,13 +43,6 @@ const install = async () => {
   return fleet.install(truck.unitId as string, { assetId: asset }, at, { to: text(at + 60_000) });
 };
 
-/** One after another in one bay, so that none is in the way of the next. */
-const visit = async () => {
-  const at = startMs + next() * hourMs;
-  const during = { from: text(at), to: text(at + hourMs) };
-  return post('/v1/visits', { unitId: truck.unitId, yardId, bay: '2', ...during });
-};
-
 /** A number with two values; answers it. */
 async function disputed(): Promise<number> {
   const seq = next();
@@ -61,6 +54,7 @@ async function disputed(): Promise<number> {
 /** Every list with pages, and how a row comes to it. A new one of the contract needs its line. */
 const lists: Record<string, List> = {
   ...shopLists({ client: () => fleet.client, truck }),
+  ...driversLists({ fleet: () => fleet, yardId: () => yardId, truck, next }),
   '/v1/yards': { id: ['yardId'], key: 'other', add: () => fleet.yard() },
   '/v1/units': { id: ['unitId'], key: 'text', add: () => fleet.unit(yardId) },
   '/v1/assets': { id: ['assetId'], key: 'id', add: () => fleet.asset('lift') },
@@ -169,13 +163,6 @@ const lists: Record<string, List> = {
         name: 'A. Penn',
         reason: 'counted by hand',
       }),
-  },
-  '/v1/visits': { id: ['visitId'], key: 'other', add: visit },
-  '/v1/assets/{assetId}/task-calls': {
-    id: ['callId'],
-    url: () => `/v1/assets/${truck.liftId}/task-calls`,
-    key: 'id',
-    add: () => post(`/v1/units/${truck.unitId}/tasks/grease/calls`, { words: `dry ${next()}` }),
   },
   ...readinessLists(() => ({ fleet, unitId: truck.unitId as string, yardId, next })),
   '/v1/gateways/{gatewayId}/open-questions': {

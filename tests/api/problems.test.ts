@@ -77,6 +77,8 @@ const reached: Record<ProblemCode, (() => Promise<Answer>) | string> = {
       from: text(startMs),
     }),
   controller_elsewhere: 'controllers.test.ts: a gateway of another unit',
+  trouble_closed: 'symptoms.test.ts: closed twice',
+  walk_round_waits: 'walk-rounds.test.ts: reviewed before it was certified',
   visit_overlaps: 'visits.test.ts: a bay that is taken',
   visit_cancelled: 'visits.test.ts: cancelled twice',
   install_ended: 'installs-corrected.test.ts: ended twice',

@@ -214,6 +214,35 @@ const rows = (fleet: number): [table: string, columns: string, values: string][]
     `${id(21)}, ${id(20)}, 'unfit', 'w', 'person', ${id(11)}, 'A', ${at}`,
   ],
   [
+    'symptom',
+    `symptom_id, unit_id, asset_id, symptom, words, load_on_hook, reports, state, noticed_at,
+      told_at, last_told_at`,
+    `${id(50)}, ${id(2)}, ${id(5)}, 'leak', 'w', true, 1, 'told', ${at}, ${at}, ${at}`,
+  ],
+  [
+    'symptom_report',
+    `report_id, symptom_id, unit_id, load_on_hook, words, noticed_at, by_key, by_name,
+      recorded_at`,
+    `${id(51)}, ${id(50)}, ${id(2)}, true, 'w', ${at}, ${id(11)}, 'A', ${at}`,
+  ],
+  [
+    'incident',
+    `incident_id, unit_id, kind, words, load_on_hook, happened_at, told_at, by_key, by_name,
+      state`,
+    `${id(52)}, ${id(2)}, 'drop', 'w', true, ${at}, ${at}, ${id(11)}, 'A', 'told'`,
+  ],
+  [
+    'walk_round',
+    `walk_round_id, unit_id, shift, defects, walked_at, by_person, by_key, by_name, via,
+      recorded_at`,
+    `${id(53)}, ${id(2)}, 'after', 1, ${at}, ${id(3)}, ${id(11)}, 'A', 'pin', ${at}`,
+  ],
+  [
+    'walk_defect',
+    'defect_id, walk_round_id, unit_id, item, words, affects_safety, finding_id',
+    `${id(54)}, ${id(53)}, ${id(2)}, 'horn', 'w', true, ${id(20)}`,
+  ],
+  [
     'stop',
     `stop_id, unit_id, asset_id, finding_id, kind, effect, functions, limits, effective, state,
       reason, placed_at, placed_by_key, placed_by_name`,

@@ -25,7 +25,7 @@ export const duties = {
   read_meters: ['dispatcher', 'technician', 'lead', 'integrator', 'admin'],
   /** Write up job cards, and what is done with them; persons sign besides. */
   work_cards: ['technician', 'lead', 'integrator', 'admin'],
-  /** Tell what is wrong with a unit. */
+  /** Tell what is wrong with a unit, and walk round it. */
   report_fault: ['dispatcher', 'technician', 'lead', 'integrator', 'admin'],
   /** Stop a unit, and clear what the person who signs may clear. */
   set_stops: ['dispatcher', 'technician', 'lead', 'integrator', 'admin'],

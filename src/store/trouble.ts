@@ -1,0 +1,112 @@
+import { and, asc, eq, ne, sql } from 'drizzle-orm';
+import { incident, stop, symptom } from '../../db/schema/index.ts';
+import type { TroubleState } from '../domain/shop/trouble.ts';
+import type { StopRow } from './stop.ts';
+import { builder, type Tx } from './tx.ts';
+
+export type TroubleKind = 'symptom' | 'incident';
+
+/** What symptoms and incidents have in common: what became of them. */
+export interface Trouble {
+  kind: TroubleKind;
+  id: string;
+  unitId: string;
+  state: TroubleState;
+  cardId: string | null;
+}
+
+export interface TroubleEnding {
+  state: TroubleState;
+  cardId?: string | null;
+  closedAtMs?: number;
+  closedWords?: string;
+  closedByPerson?: string;
+  closedByKey?: string;
+  closedByName?: string;
+}
+
+const tables = {
+  symptom: { table: symptom, id: symptom.symptomId },
+  incident: { table: incident, id: incident.incidentId },
+};
+
+export async function updateTrouble(
+  tx: Tx,
+  fleetId: number,
+  { kind, id }: Pick<Trouble, 'kind' | 'id'>,
+  set: TroubleEnding,
+): Promise<void> {
+  const { table, id: key } = tables[kind];
+  await builder(tx)
+    .update(table)
+    .set(set)
+    .where(and(eq(table.fleetId, fleetId), eq(key, id)));
+}
+
+/** One of them, kept from others until the transaction ends. */
+export async function lockTrouble(
+  tx: Tx,
+  fleetId: number,
+  kind: TroubleKind,
+  id: string,
+): Promise<Trouble | null> {
+  const { table, id: key } = tables[kind];
+  const rows = await builder(tx)
+    .select({ id: key, unitId: table.unitId, state: table.state, cardId: table.cardId })
+    .from(table)
+    .where(and(eq(table.fleetId, fleetId), eq(key, id)))
+    .for('update');
+  return rows[0] ? { kind, ...rows[0] } : null;
+}
+
+/** What rests on a job card and is not over, kept from others until the transaction ends. */
+export async function lockTroublesOfCard(
+  tx: Tx,
+  fleetId: number,
+  cardId: string,
+): Promise<Trouble[]> {
+  const found: Trouble[] = [];
+  for (const kind of ['symptom', 'incident'] as const) {
+    const { table, id: key } = tables[kind];
+    const rows = await builder(tx)
+      .select({ id: key, unitId: table.unitId, state: table.state, cardId: table.cardId })
+      .from(table)
+      .where(and(eq(table.fleetId, fleetId), eq(table.cardId, cardId), eq(table.state, 'on_card')))
+      .orderBy(asc(key))
+      .for('update');
+    found.push(...rows.map((row) => ({ kind, ...row })));
+  }
+  return found;
+}
+
+/** The stops that one of them set, and that are not cleared; locked: kept from others. */
+export async function stopsOfCause(
+  tx: Tx,
+  fleetId: number,
+  cause: { kind: string; id: string },
+  lock = false,
+): Promise<StopRow[]> {
+  const query = builder(tx)
+    .select()
+    .from(stop)
+    .where(
+      and(
+        eq(stop.fleetId, fleetId),
+        eq(stop.causeKind, cause.kind),
+        eq(stop.causeId, cause.id),
+        ne(stop.state, 'cleared'),
+      ),
+    )
+    .orderBy(asc(stop.stopId));
+  return lock ? query.for('update') : query;
+}
+
+/** Whether an asset is on a unit at an instant, as a condition on a column that holds its id. */
+export const assetIsOn = (
+  column: typeof symptom.assetId,
+  fleetId: number,
+  unitId: string,
+  atMs: number,
+) => sql`${column} in (select i.asset_id from liftwright.install i where i.fleet_id = ${fleetId}
+  and i.unit_id = ${unitId}::uuid and i.asset_id is not null
+  and i.during @> to_timestamp(${atMs}::float8 / 1000))`;
