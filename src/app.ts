@@ -37,11 +37,15 @@ import { installRoutes } from './http/routes/installs.ts';
 import { jobCardRoutes } from './http/routes/job-cards.ts';
 import { keyRoutes } from './http/routes/keys.ts';
 import { liftCycleRoutes } from './http/routes/lift-cycles.ts';
+import { measurementRoutes } from './http/routes/measurements.ts';
 import { meterSourceRoutes } from './http/routes/meter-sources.ts';
+import { partLifeRoutes } from './http/routes/part-lives.ts';
 import { patternRoutes } from './http/routes/patterns.ts';
 import { peopleRoutes } from './http/routes/people.ts';
 import { readinessRoutes } from './http/routes/readiness.ts';
 import { readingRoutes } from './http/routes/readings.ts';
+import { recordRoutes } from './http/routes/records.ts';
+import { retentionRoutes } from './http/routes/retention.ts';
 import { stopRoutes } from './http/routes/stops.ts';
 import { symptomRoutes } from './http/routes/symptoms.ts';
 import { taskCallRoutes } from './http/routes/task-calls.ts';
@@ -88,6 +92,10 @@ const routes = [
   symptomRoutes,
   incidentRoutes,
   walkRoundRoutes,
+  measurementRoutes,
+  partLifeRoutes,
+  recordRoutes,
+  retentionRoutes,
   bringInRoutes,
   peopleRoutes,
   competenceRoutes,

@@ -27,6 +27,9 @@ export const asset = liftwright.table(
     patternVersion: integer('pattern_version'),
     createdAtMs: instant('created_at').notNull(),
     note: text('note'),
+    make: text('make'),
+    modelYear: integer('model_year'),
+    tireSize: text('tire_size'),
   },
   (t) => [primaryKey({ columns: [t.fleetId, t.assetId] })],
 );

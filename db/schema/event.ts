@@ -1,3 +1,4 @@
+import { sql } from 'drizzle-orm';
 import { bigint, integer, jsonb, primaryKey, text } from 'drizzle-orm/pg-core';
 import { bytea, instant, liftwright } from './column.ts';
 
@@ -13,6 +14,10 @@ export const outbox = liftwright.table(
     personal: jsonb('personal'),
     occurredAtMs: instant('occurred_at').notNull(),
     recordedAtMs: instant('recorded_at').notNull(),
+    /** Ties it to the versions of rows that its transaction wrote. */
+    workNo: bigint('work_no', { mode: 'number' }).default(
+      sql`nullif(split_part(current_setting('liftwright.work_no', true), ' ', 2), '')::bigint`,
+    ),
   },
   (t) => [primaryKey({ columns: [t.fleetId, t.outboxId] })],
 );

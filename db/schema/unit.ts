@@ -18,6 +18,7 @@ export const unit = liftwright.table(
     number: text('number').notNull(),
     note: text('note'),
     createdAtMs: instant('created_at').notNull(),
+    furnishedBy: text('furnished_by'),
   },
   (t) => [primaryKey({ columns: [t.fleetId, t.unitId] })],
 );

@@ -37,11 +37,15 @@ function differences(before: object, set: object): Changes {
   );
 }
 
-/** Tells what was changed; a note may name people, so its words stay out of the chain. */
+/** Tells what was changed; what may name people stays out of the chain. */
 function tellEdit(work: Work, by: Recorder, subject: string, changes: Changes): void {
-  const { note, ...data } = changes;
+  const { note, furnishedBy, ...data } = changes;
   const type = `${subject.split('/')[0]}.changed`;
-  const personal = { by: by.name, ...(note ? { note } : {}) };
+  const personal = {
+    by: by.name,
+    ...(note ? { note } : {}),
+    ...(furnishedBy ? { furnishedBy } : {}),
+  };
   work.record({ type, subject, data, personal, occurredAtMs: work.nowMs });
 }
 
@@ -124,6 +128,8 @@ async function moveUnit(
 export interface UnitEdit {
   number?: string | undefined;
   note?: string | null | undefined;
+  /** Who furnishes it, where the fleet does not own it. */
+  furnishedBy?: string | null | undefined;
   homeYardId?: string | undefined;
   presentYardId?: string | undefined;
   /** When it came to the yard. */
@@ -144,8 +150,10 @@ export async function editUnit(
   }
   const changes = differences(before, set);
   if (Object.keys(changes).length === 0) return;
-  const { number, note } = set;
-  if (changes.number || changes.note) await updateUnit(tx, fleetId, unitId, { number, note });
+  const { number, note, furnishedBy } = set;
+  if (changes.number || changes.note || changes.furnishedBy) {
+    await updateUnit(tx, fleetId, unitId, { number, note, furnishedBy });
+  }
   const { homeYardId, presentYardId } = set;
   if (changes.homeYardId) await moveUnit(work, unitId, 'home', homeYardId as string, atMs);
   if (changes.presentYardId) await moveUnit(work, unitId, 'present', presentYardId as string, atMs);
@@ -161,6 +169,9 @@ export async function editUnit(
 export interface AssetEdit {
   serial?: string | undefined;
   note?: string | null | undefined;
+  make?: string | null | undefined;
+  modelYear?: number | null | undefined;
+  tireSize?: string | null | undefined;
   patternId?: string | undefined;
   patternVersion?: number | undefined;
 }
@@ -192,8 +203,8 @@ export async function editAsset(
 ): Promise<void> {
   const { tx, fleetId, nowMs } = work;
   const before = await mustFindAsset(tx, fleetId, assetId, nowMs);
-  const { serial, note } = set;
-  const all = { serial, note, ...(await patternFor(work, before, set)) };
+  const { serial, note, make, modelYear, tireSize } = set;
+  const all = { serial, note, make, modelYear, tireSize, ...(await patternFor(work, before, set)) };
   const changes = differences(before, all);
   if (Object.keys(changes).length === 0) return;
   await updateAsset(tx, fleetId, assetId, all);

@@ -46,6 +46,7 @@ export async function addUnit(
     homeYardId: string;
     sinceMs: number | null;
     note: string | null;
+    furnishedBy?: string | null | undefined;
   },
 ): Promise<UnitWithYards> {
   const { tx, fleetId, nowMs } = work;
@@ -53,8 +54,8 @@ export async function addUnit(
     throw new Problem('reference_unknown', 'homeYardId names no yard of this fleet.');
   }
   const unitId = uuid();
-  const { number, note, homeYardId } = input;
-  await insertUnit(tx, { fleetId, unitId, number, note, createdAtMs: nowMs });
+  const { number, note, homeYardId, furnishedBy = null } = input;
+  await insertUnit(tx, { fleetId, unitId, number, note, furnishedBy, createdAtMs: nowMs });
   const during = {
     fromMs: Math.max(input.sinceMs ?? earliestMs, earliestMs),
     toMs: null,
@@ -134,6 +135,9 @@ export async function addAsset(
     patternId: string | null;
     patternVersion: number | null;
     note?: string | null;
+    make?: string | null | undefined;
+    modelYear?: number | null | undefined;
+    tireSize?: string | null | undefined;
   },
 ): Promise<AssetOnUnit> {
   const { tx, fleetId, nowMs } = work;
@@ -157,6 +161,9 @@ export async function addAsset(
     patternVersion,
     createdAtMs: nowMs,
     note: input.note ?? null,
+    make: input.make ?? null,
+    modelYear: input.modelYear ?? null,
+    tireSize: input.tireSize ?? null,
   };
   await insertAsset(tx, row);
   work.record({

@@ -14,6 +14,7 @@ import { countRows, fleetTables } from '../store/fleet-tables.ts';
 import { withFleet } from '../store/pool.ts';
 import { Faults } from './faults.ts';
 import { sha256 } from './keys.ts';
+import { mustNotBePreserved } from './preserve-records.ts';
 import type { FlowDeps, Work } from './work.ts';
 
 /** How long a deletion can be confirmed after it was asked for. */
@@ -40,10 +41,11 @@ export interface DeletionQuestion {
 /**
  * Asks for the deletion of the whole fleet: nothing is deleted yet.
  *
- * @throws Problem fleet_leaving
+ * @throws Problem fleet_leaving, records_preserved
  */
 export async function askDeletion(work: Work): Promise<DeletionQuestion> {
   const { tx, fleetId, nowMs } = work;
+  await mustNotBePreserved(tx, fleetId);
   const before = await lockDeletion(tx, fleetId);
   if (before && before.confirmedAtMs !== null) {
     throw new Problem('fleet_leaving', 'Its deletion is confirmed already.');
@@ -69,13 +71,14 @@ export async function askDeletion(work: Work): Promise<DeletionQuestion> {
 /**
  * Confirms it: every key of the fleet ends, and the deletion begins after a short while.
  *
- * @throws Problem confirmation_invalid, fleet_leaving
+ * @throws Problem confirmation_invalid, fleet_leaving, records_preserved
  */
 export async function confirmDeletion(
   work: Work,
   input: { token: string; name: string },
 ): Promise<{ confirmedAtMs: number; beginsAtMs: number }> {
   const { tx, fleetId, nowMs } = work;
+  await mustNotBePreserved(tx, fleetId);
   const asked = await lockDeletion(tx, fleetId);
   if (asked && asked.confirmedAtMs !== null) {
     throw new Problem('fleet_leaving', 'Its deletion is confirmed already.');

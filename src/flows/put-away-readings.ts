@@ -8,6 +8,7 @@ import {
 import { linesOfFleet } from '../store/counter.ts';
 import { withFleet } from '../store/pool.ts';
 import { cutLine, detachMonth, readingMonths } from '../store/put-away.ts';
+import { standingOrders } from '../store/record.ts';
 import { allFleets } from '../store/sweep.ts';
 import { aheadMs } from './sweep.ts';
 import type { FlowDeps } from './work.ts';
@@ -46,9 +47,19 @@ async function cutAll(
   return first === null ? null : `${waiting} lines cannot be cut yet; ${first}`;
 }
 
+/** Months hold the readings of all fleets: an order of one keeps all of them where they are. */
+async function somethingIsPreserved(deps: FlowDeps): Promise<boolean> {
+  const { scheduler, app } = deps.pools;
+  for (const fleetId of await allFleets(scheduler)) {
+    if ((await withFleet(app, [fleetId], (tx) => standingOrders(tx, fleetId))) > 0) return true;
+  }
+  return false;
+}
+
 /**
  * Puts away the months of readings that are older than what is kept, oldest first: cuts every line
- * that has readings there, then detaches the month. May be stopped and run again at any time.
+ * that has readings there, then detaches the month. Nothing is put away while an order to preserve
+ * records stands. May be stopped and run again at any time.
  */
 export async function putAwayReadings(
   deps: FlowDeps,
@@ -59,6 +70,7 @@ export async function putAwayReadings(
   const nowMs = deps.clock.nowMs();
   const untilMs = keptFromMs(nowMs, keepMonths);
   const months: number[] = [];
+  if (await somethingIsPreserved(deps)) return { months, waiting: null };
   for (const monthMs of await readingMonths(scheduler)) {
     if (nextMonthMs(monthMs) > untilMs) break;
     const why =

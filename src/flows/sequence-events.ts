@@ -7,8 +7,10 @@ import {
   type EventRow,
   fleetsWithOutbox,
   insertNumbered,
+  lastEventNumber,
   lockChain,
   moveChain,
+  numberWorks,
   waitingEvents,
 } from '../store/event.ts';
 import { withFleet } from '../store/pool.ts';
@@ -68,10 +70,33 @@ export async function sequenceFleet(tx: Tx, fleetId: number, nowMs: number): Pro
   }
   await insertNumbered(tx, events, personal);
   crashPoint('sequence.events_inserted');
+  const works = waiting.flatMap(({ workNo }, i) =>
+    workNo === null ? [] : [{ workNo, number: (events[i] as EventRow).number }],
+  );
+  const isLast = waiting.length < eventsAtOnce;
+  await numberWorks(tx, fleetId, works, isLast ? (events[0] as EventRow).number : null);
   const ids = waiting.map((row) => row.outboxId);
   await moveChain(tx, fleetId, { lastNumber, lastHash }, ids);
   crashPoint('sequence.before_commit');
   return events.length;
+}
+
+/** One call of a reader numbers at most so many batches; a long queue is the job's. */
+const batchesForReader = 20;
+
+/**
+ * Numbers what waits in one fleet's outbox, for a reader who wants to see what was just written.
+ * Answers the last number.
+ */
+export async function sequenceForReader(deps: FlowDeps, fleetId: number): Promise<number> {
+  const { app } = deps.pools;
+  for (let batch = 0; batch < batchesForReader; batch += 1) {
+    const nowMs = deps.clock.nowMs();
+    const count = await withFleet(app, [fleetId], (tx) => sequenceFleet(tx, fleetId, nowMs));
+    if (count > 0) deps.queue.changed(`fleet.${fleetId}.events`);
+    if (count < eventsAtOnce) break;
+  }
+  return withFleet(app, [fleetId], (tx) => lastEventNumber(tx, fleetId));
 }
 
 /** Numbers the events of the fleets of a shard until none waits; stops early when told to. */

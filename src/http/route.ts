@@ -153,6 +153,8 @@ export function listRoute<
     key: K;
     keyOf(row: Row): (string | number)[];
     show(row: Row): z.output<I>;
+    /** What must have happened before the transaction of `read` begins. */
+    before?(req: FastifyRequest): Promise<unknown>;
     read(
       tx: Tx,
       req: FastifyRequest & { params: z.output<P>; query: z.output<Q> },
@@ -183,6 +185,7 @@ export function listRoute<
       const { limit, cursor } = req.query as z.output<typeof pageQuery>;
       const after = parseCursor(cursor, key);
       const { fleetId } = req.caller;
+      await route.before?.(req);
       const rows = await withFleet(deps.pools.app, [fleetId], (tx) =>
         read(tx, req as never, after, limit + 1),
       );
@@ -201,6 +204,8 @@ export function getRoute<R extends z.ZodType, P extends Params, Q extends z.ZodO
     answer: R;
     /** `read` gives the answer an ETag, or says that it is unchanged. */
     tagged?: boolean;
+    /** What must have happened before the transaction of `read` begins. */
+    before?(req: FastifyRequest): Promise<unknown>;
     read(
       tx: Tx,
       req: FastifyRequest & { params: z.output<P>; query: z.output<Q> },
@@ -228,7 +233,9 @@ export function getRoute<R extends z.ZodType, P extends Params, Q extends z.ZodO
     url,
     config: { duty },
     schema,
-    handler: (req, reply) =>
-      withFleet(deps.pools.app, [req.caller.fleetId], (tx) => read(tx, req as never, reply)),
+    handler: async (req, reply) => {
+      await route.before?.(req);
+      return withFleet(deps.pools.app, [req.caller.fleetId], (tx) => read(tx, req as never, reply));
+    },
   });
 }

@@ -21,6 +21,9 @@ export const onUnit = (atMs: number) => ({
   patternVersion: asset.patternVersion,
   createdAtMs: asset.createdAtMs,
   note: asset.note,
+  make: asset.make,
+  modelYear: asset.modelYear,
+  tireSize: asset.tireSize,
   unitId: sql<string | null>`(select i.unit_id from liftwright.install i
      where i.fleet_id = asset.fleet_id and i.asset_id = asset.asset_id
        and i.during @> to_timestamp(${atMs}::float8 / 1000))`.as('unit_id'),

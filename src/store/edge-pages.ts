@@ -36,7 +36,7 @@ export async function unitsOfYards(
 ): Promise<Map<string, UnitWithYards[]>> {
   const { rows } = await tx.query({
     text: `select p.parent, x.* from unnest($2::uuid[]) as p (parent), lateral (
-        select u.fleet_id, u.unit_id, u.number, u.note,
+        select u.fleet_id, u.unit_id, u.number, u.note, u.furnished_by,
           (extract(epoch from u.created_at) * 1000)::float8 as created_ms,
           ${yardOf('home')}, ${yardOf('present')}
         from liftwright.unit_yard h
@@ -63,6 +63,7 @@ export async function assetsOfUnits(
   const { rows } = await tx.query({
     text: `select p.parent, x.* from unnest($2::uuid[]) as p (parent), lateral (
         select a.fleet_id, a.asset_id, a.kind, a.serial, a.pattern_id, a.pattern_version, a.note,
+          a.make, a.model_year, a.tire_size,
           (extract(epoch from a.created_at) * 1000)::float8 as created_ms
         from liftwright.install i
         join liftwright.asset a on a.fleet_id = i.fleet_id and a.asset_id = i.asset_id
@@ -82,6 +83,9 @@ export async function assetsOfUnits(
     patternVersion: row.pattern_version,
     createdAtMs: row.created_ms,
     note: row.note,
+    make: row.make,
+    modelYear: row.model_year,
+    tireSize: row.tire_size,
     unitId: row.parent,
   }));
 }

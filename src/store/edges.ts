@@ -97,6 +97,7 @@ export interface RawUnit {
   unit_id: string;
   number: string;
   note: string | null;
+  furnished_by: string | null;
   created_ms: number;
   home_yard_id: string | null;
   present_yard_id: string | null;
@@ -107,6 +108,7 @@ export const unitOf = (row: RawUnit): UnitWithYards => ({
   unitId: row.unit_id,
   number: row.number,
   note: row.note,
+  furnishedBy: row.furnished_by,
   createdAtMs: row.created_ms,
   homeYardId: row.home_yard_id,
   presentYardId: row.present_yard_id,

@@ -34,7 +34,11 @@ export async function updateUnit(
   tx: Tx,
   fleetId: number,
   unitId: string,
-  set: { number?: string | undefined; note?: string | null | undefined },
+  set: {
+    number?: string | undefined;
+    note?: string | null | undefined;
+    furnishedBy?: string | null | undefined;
+  },
 ): Promise<void> {
   await builder(tx)
     .update(unit)
@@ -49,6 +53,9 @@ export async function updateAsset(
   set: {
     serial?: string | undefined;
     note?: string | null | undefined;
+    make?: string | null | undefined;
+    modelYear?: number | null | undefined;
+    tireSize?: string | null | undefined;
     patternId?: string | undefined;
     patternVersion?: number | undefined;
   },

@@ -53,6 +53,36 @@ export async function insertNumbered(
       .values([...personal]);
 }
 
+/**
+ * Gives the works of these events their numbers: each is known from its first event on. On the last
+ * batch works without any event get the first number of it, so that nothing stays unknown for ever.
+ */
+export async function numberWorks(
+  tx: Tx,
+  fleetId: number,
+  numbered: readonly { workNo: number; number: number }[],
+  withoutEventsAs: number | null,
+): Promise<void> {
+  await tx.query({
+    name: 'number_works',
+    text: `with first as (
+        select work_no, min(number) as number
+        from unnest($2::bigint[], $3::bigint[]) as e (work_no, number) group by work_no)
+      update liftwright.record_work w set number = coalesce(f.number, $4::bigint)
+      from liftwright.record_work o
+      left join first f on f.work_no = o.work_no
+      where w.fleet_id = $1 and o.fleet_id = $1 and w.work_no = o.work_no and o.number is null
+        and (f.number is not null or $4::bigint is not null and not exists (select
+          from liftwright.outbox b where b.fleet_id = $1 and b.work_no = o.work_no))`,
+    values: [
+      fleetId,
+      numbered.map((each) => each.workNo),
+      numbered.map((each) => each.number),
+      withoutEventsAs,
+    ],
+  });
+}
+
 export async function moveChain(
   tx: Tx,
   fleetId: number,

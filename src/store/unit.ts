@@ -27,6 +27,7 @@ export const withYards = (atMs: number) => ({
   unitId: unit.unitId,
   number: unit.number,
   note: unit.note,
+  furnishedBy: unit.furnishedBy,
   createdAtMs: unit.createdAtMs,
   homeYardId: yardAt('home', atMs).as('home_yard_id'),
   presentYardId: yardAt('present', atMs).as('present_yard_id'),

@@ -115,3 +115,19 @@ export async function usageTotals(
     adjusted: Number(row.adjusted),
   }));
 }
+
+/** Total use of an asset by meter on the days before one. */
+export async function usageBefore(
+  tx: Tx,
+  fleetId: number,
+  assetId: string,
+  day: string,
+): Promise<Map<string, number>> {
+  const { rows } = await tx.query({
+    name: 'usage_before',
+    text: `select meter, sum(grains)::float8 as grains from ${ledgerSql} l
+      where fleet_id = $1 and asset_id = $2 and day < $3 group by meter`,
+    values: [fleetId, assetId, day],
+  });
+  return new Map(rows.map((row) => [row.meter, row.grains]));
+}

@@ -21,6 +21,7 @@ import {
 import { driversLists } from './lists-of-drivers.ts';
 import { readinessLists } from './lists-of-readiness.ts';
 import { type List, shopLists } from './lists-of-the-shop.ts';
+import { wearLists } from './lists-of-wear.ts';
 
 const app = useApp();
 let fleet: FleetBuilder;
@@ -55,6 +56,11 @@ async function disputed(): Promise<number> {
 const lists: Record<string, List> = {
   ...shopLists({ client: () => fleet.client, truck }),
   ...driversLists({ fleet: () => fleet, yardId: () => yardId, truck, next }),
+  ...wearLists(
+    () => fleet,
+    truck,
+    () => yardId,
+  ),
   '/v1/yards': { id: ['yardId'], key: 'other', add: () => fleet.yard() },
   '/v1/units': { id: ['unitId'], key: 'text', add: () => fleet.unit(yardId) },
   '/v1/assets': { id: ['assetId'], key: 'id', add: () => fleet.asset('lift') },

@@ -261,6 +261,56 @@ const rows = (fleet: number): [table: string, columns: string, values: string][]
     `${id(24)}, ${id(2)}, '{wheel_lift}', 1, 1, '{}', false, ${id(11)}, 'A', ${at}, ${at}`,
   ],
   [
+    'part_life',
+    'life_id, asset_id, part, point_key, recorded_at',
+    `${id(60)}, ${id(5)}, 'pad', 'pads', ${at}`,
+  ],
+  [
+    'part_life_entry',
+    `life_id, entry_no, kind, fitted_at, prior_life, prior_use, warranty_until_use, name,
+      recorded_by, recorded_at`,
+    `${id(60)}, 1, 'fitted', ${at}, 'new', '{}', '{}', 'A', 'k', ${at}`,
+  ],
+  [
+    'measurement',
+    `measurement_id, asset_id, point_key, part, at, value, unit, error, verdict, rule, use_then,
+      name, recorded_by, recorded_at`,
+    `${id(61)}, ${id(5)}, 'pads', 'pad', ${at}, 9000, 'mm', 50, 'sound', 'before_near', '{}', 'A',
+      'k', ${at}`,
+  ],
+  [
+    'measurement_decision',
+    'measurement_id, decision, reason, name, recorded_by, recorded_at',
+    `${id(61)}, 'withdrawn', 'r', 'A', 'k', ${at}`,
+  ],
+  [
+    'take_up',
+    'take_up_id, asset_id, point_key, at, turns, use_then, name, recorded_by, recorded_at',
+    `${id(62)}, ${id(5)}, 'pivot', ${at}, 250, '{}', 'A', 'k', ${at}`,
+  ],
+  [
+    'removal_check',
+    `check_id, asset_id, point_key, at, subject, look, decision, fired, cut_off_may_cure, use_then,
+      name, recorded_by, recorded_at`,
+    `${id(63)}, ${id(5)}, 'rope', ${at}, 'rope', '{}', 'keep', '[]', false, '{}', 'A', 'k', ${at}`,
+  ],
+  [
+    'control_period',
+    'period_id, unit_id, from_day, recorded_by, recorded_at',
+    `${id(64)}, ${id(2)}, '2026-01-01', 'k', ${at}`,
+  ],
+  [
+    'preservation_order',
+    'order_id, unit_id, reason, placed_at, placed_by, placed_person, recorded_by',
+    `${id(65)}, ${id(2)}, 'r', ${at}, 'A', ${id(3)}, 'k'`,
+  ],
+  ['record_work', 'work_no, brought_in', `1000000, false`],
+  [
+    'record_version',
+    'work_no, kind, row_id, unit_id, gone, data',
+    `1000000, 'unit', 'u', ${id(2)}, false, '{}'`,
+  ],
+  [
     'api_key',
     'key_id, prefix, sha256, role, name, created_at',
     `${id(11)}, 'lw_${fleet}_a', ${keyHash(fleet)}, 'admin', 'k', ${at}`,

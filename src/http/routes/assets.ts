@@ -21,6 +21,9 @@ const show = (row: AssetOnUnit) => ({
   patternVersion: row.patternVersion,
   unitId: row.unitId,
   note: row.note,
+  make: row.make,
+  modelYear: row.modelYear,
+  tireSize: row.tireSize,
   createdAt: instantText(row.createdAtMs),
 });
 

@@ -19,6 +19,7 @@ const show = (row: UnitWithYards) => ({
   homeYardId: row.homeYardId,
   presentYardId: row.presentYardId,
   note: row.note,
+  furnishedBy: row.furnishedBy,
   createdAt: instantText(row.createdAtMs),
 });
 
@@ -31,9 +32,9 @@ export async function unitRoutes(app: FastifyInstance, deps: RouteDeps): Promise
     body: newUnit,
     answer: unit,
     tagged: true,
-    run: async (work, { number, homeYardId, since, note = null }) => {
+    run: async (work, { since, note = null, ...named }) => {
       const sinceMs = since === undefined ? null : toMs(since);
-      return { body: show(await addUnit(work, { number, homeYardId, sinceMs, note })) };
+      return { body: show(await addUnit(work, { ...named, sinceMs, note })) };
     },
   });
   listRoute(app, deps, {

@@ -30,6 +30,16 @@ export const yardChange = z
   .refine(changesSomething, sayWhat)
   .meta({ id: 'YardChange' });
 
+const furnishedBy = name.meta({
+  description: 'Name of the person furnishing it, where the fleet does not own it.',
+});
+/** What 49 CFR 396.3(b)(1) asks for besides the serial number; the tires are the chassis's. */
+const identity = {
+  make: z.string().trim().min(1).max(80),
+  modelYear: z.int().min(1900).max(2200),
+  tireSize: z.string().trim().min(1).max(80),
+};
+
 export const newUnit = z
   .strictObject({
     number: unitNumber.meta({ description: 'What dispatch calls it.' }),
@@ -38,6 +48,7 @@ export const newUnit = z
       .optional()
       .meta({ description: 'When it came to this yard; default: for ever.' }),
     note: note.optional(),
+    furnishedBy: furnishedBy.optional(),
   })
   .meta({ id: 'NewUnit' });
 export const unit = z
@@ -47,6 +58,7 @@ export const unit = z
     homeYardId: id.nullable(),
     presentYardId: id.nullable(),
     note: z.string().nullable(),
+    furnishedBy: z.string().nullable(),
     createdAt: z.string(),
   })
   .meta({ id: 'Unit' });
@@ -55,6 +67,7 @@ export const unitChange = z
   .strictObject({
     number: unitNumber.optional(),
     note: note.nullable().optional(),
+    furnishedBy: furnishedBy.nullable().optional(),
     homeYardId: id.optional().meta({ description: 'Its days follow the time zone of this yard.' }),
     presentYardId: id.optional(),
     at: instant.optional().meta({ description: 'When it came to the yard; default: now.' }),
@@ -74,12 +87,18 @@ export const newAsset = z
       .optional()
       .meta({ description: 'Default: the newest.' }),
     note: note.optional(),
+    make: identity.make.optional(),
+    modelYear: identity.modelYear.optional(),
+    tireSize: identity.tireSize.optional(),
   })
   .meta({ id: 'NewAsset' });
 export const assetChange = z
   .strictObject({
     serial: serial.optional(),
     note: note.nullable().optional(),
+    make: identity.make.nullable().optional(),
+    modelYear: identity.modelYear.nullable().optional(),
+    tireSize: identity.tireSize.nullable().optional(),
     patternId: id.optional(),
     patternVersion: z.int().min(1).max(intMost).optional().meta({
       description: 'Default, with a patternId: the newest. Work that is done stays done.',
@@ -96,6 +115,9 @@ export const asset = z
     patternVersion: z.int().nullable(),
     unitId: id.nullable().meta({ description: 'The unit that it is on now.' }),
     note: z.string().nullable(),
+    make: z.string().nullable(),
+    modelYear: z.int().nullable(),
+    tireSize: z.string().nullable(),
     createdAt: z.string(),
   })
   .meta({ id: 'Asset' });
