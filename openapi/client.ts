@@ -41,6 +41,18 @@ export type Competence =
   | "driving"
   | "yearly_inspection";
 
+export type RecordSection =
+  | "upkeep"
+  | "cards"
+  | "findings"
+  | "stops"
+  | "reports"
+  | "dispatch"
+  | "measurements"
+  | "parts"
+  | "meters"
+  | "unit";
+
 export type WalkItem =
   | "service_brakes"
   | "parking_brake"
@@ -214,6 +226,12 @@ export interface NewUnit {
   since?: string;
   /** @maxLength 2000 */
   note?: string;
+  /**
+   * Name of the person furnishing it, where the fleet does not own it.
+   * @minLength 1
+   * @maxLength 200
+   */
+  furnishedBy?: string;
 }
 
 export interface UnitChange {
@@ -223,6 +241,8 @@ export interface UnitChange {
    */
   number?: string;
   note?: string | null;
+  /** Name of the person furnishing it, where the fleet does not own it. */
+  furnishedBy?: string | null;
   /**
    * Its days follow the time zone of this yard.
    * @format uuid
@@ -265,6 +285,21 @@ export interface NewAsset {
   patternVersion?: number;
   /** @maxLength 2000 */
   note?: string;
+  /**
+   * @minLength 1
+   * @maxLength 80
+   */
+  make?: string;
+  /**
+   * @min 1900
+   * @max 2200
+   */
+  modelYear?: number;
+  /**
+   * @minLength 1
+   * @maxLength 80
+   */
+  tireSize?: string;
 }
 
 export interface AssetChange {
@@ -274,6 +309,9 @@ export interface AssetChange {
    */
   serial?: string;
   note?: string | null;
+  make?: string | null;
+  modelYear?: number | null;
+  tireSize?: string | null;
   /**
    * Stable id.
    * @format uuid
@@ -1201,6 +1239,601 @@ export interface WalkRoundCertification {
   signature: Signature;
 }
 
+export interface NewMeasurement {
+  /**
+   * Service point.
+   * @minLength 1
+   * @maxLength 80
+   */
+  point: string;
+  /**
+   * The wear part; left out: the place itself, held against no limit.
+   * @minLength 1
+   * @maxLength 80
+   */
+  part?: string;
+  /**
+   * A size, at most three decimals. Either this or `gauge`.
+   * @min 0
+   * @max 1000000
+   * @example 7.85
+   */
+  value?: number;
+  unit?: "mm" | "in" | "nm" | "turns" | "percent";
+  /**
+   * What the reading can be wrong by, in `unit`; default: as the pattern says.
+   * @min 0
+   * @max 1000000
+   */
+  error?: number;
+  /** What a go/no-go gauge says. */
+  gauge?: "go" | "near" | "no_go";
+  /**
+   * What it was measured with.
+   * @minLength 1
+   * @maxLength 200
+   */
+  tool?: string;
+  /** Whether the place was wiped first. */
+  wiped?: boolean;
+  /**
+   * @min -100
+   * @max 300
+   */
+  temperatureC?: number;
+  /**
+   * When it was measured. May be told late.
+   * @format date-time
+   * @pattern ^(?:(?:\d\d[2468][048]|\d\d[13579][26]|\d\d0[48]|[02468][048]00|[13579][26]00)-02-29|\d{4}-(?:(?:0[13578]|1[02])-(?:0[1-9]|[12]\d|3[01])|(?:0[469]|11)-(?:0[1-9]|[12]\d|30)|(?:02)-(?:0[1-9]|1\d|2[0-8])))T(?:(?:[01]\d|2[0-3]):[0-5]\d:[0-5]\d(?:\.\d+)?(?:Z|([+-](?:[01]\d|2[0-3]):[0-5]\d)))$
+   * @example "2026-11-02T08:30:00-05:00"
+   */
+  at: string;
+  /**
+   * Name of who measured.
+   * @minLength 1
+   * @maxLength 200
+   */
+  measuredBy?: string;
+  /** Who did it signs, or is only named: one of the two. */
+  signature?: Signature;
+  /**
+   * @minLength 1
+   * @maxLength 2000
+   */
+  note?: string;
+}
+
+/** Who can do lift work signs. */
+export interface MeasurementWord {
+  /**
+   * @minLength 1
+   * @maxLength 2000
+   */
+  reason: string;
+  /** Who signs. What changes what a unit may do wants the PIN itself; for the rest a sign-in is enough. It is checked on each request, repeats too, and kept nowhere. */
+  signature: Signature;
+}
+
+export interface NewTakeUp {
+  /**
+   * Service point.
+   * @minLength 1
+   * @maxLength 80
+   */
+  point: string;
+  /**
+   * Wear part.
+   * @minLength 1
+   * @maxLength 80
+   */
+  part?: string;
+  /**
+   * RFC 3339 instant with an offset.
+   * @format date-time
+   * @pattern ^(?:(?:\d\d[2468][048]|\d\d[13579][26]|\d\d0[48]|[02468][048]00|[13579][26]00)-02-29|\d{4}-(?:(?:0[13578]|1[02])-(?:0[1-9]|[12]\d|3[01])|(?:0[469]|11)-(?:0[1-9]|[12]\d|30)|(?:02)-(?:0[1-9]|1\d|2[0-8])))T(?:(?:[01]\d|2[0-3]):[0-5]\d:[0-5]\d(?:\.\d+)?(?:Z|([+-](?:[01]\d|2[0-3]):[0-5]\d)))$
+   * @example "2026-11-02T08:30:00-05:00"
+   */
+  at: string;
+  /**
+   * Turns, at most three decimals; negative when let out.
+   * @min -100
+   * @max 100
+   * @example 0.25
+   */
+  turns: number;
+  /**
+   * @min 0
+   * @max 1000000
+   */
+  gapBefore?: number;
+  /**
+   * @min 0
+   * @max 1000000
+   */
+  gapAfter?: number;
+  unit?: "mm" | "in";
+  /**
+   * What each gap can be wrong by, in `unit`.
+   * @min 0
+   * @max 1000000
+   */
+  error?: number;
+  /**
+   * Name of who turned it.
+   * @minLength 1
+   * @maxLength 200
+   */
+  doneBy?: string;
+  /** Who did it signs, or is only named: one of the two. */
+  signature?: Signature;
+  /**
+   * @minLength 1
+   * @maxLength 2000
+   */
+  note?: string;
+}
+
+export interface NewRemovalCheck {
+  /**
+   * Service point.
+   * @minLength 1
+   * @maxLength 80
+   */
+  point: string;
+  /**
+   * RFC 3339 instant with an offset.
+   * @format date-time
+   * @pattern ^(?:(?:\d\d[2468][048]|\d\d[13579][26]|\d\d0[48]|[02468][048]00|[13579][26]00)-02-29|\d{4}-(?:(?:0[13578]|1[02])-(?:0[1-9]|[12]\d|3[01])|(?:0[469]|11)-(?:0[1-9]|[12]\d|30)|(?:02)-(?:0[1-9]|1\d|2[0-8])))T(?:(?:[01]\d|2[0-3]):[0-5]\d:[0-5]\d(?:\.\d+)?(?:Z|([+-](?:[01]\d|2[0-3]):[0-5]\d)))$
+   * @example "2026-11-02T08:30:00-05:00"
+   */
+  at: string;
+  look:
+    | {
+        subject: "rope";
+        kind: "running" | "rotation_resistant" | "standing";
+        /**
+         * Nominal diameter, at most four decimals, in any one unit for both.
+         * @exclusiveMin 0
+         * @max 1000
+         * @example 0.375
+         */
+        nominal: number;
+        /**
+         * The smallest of three places, each measured twice across the crowns.
+         * @exclusiveMin 0
+         * @max 1000
+         */
+        measured?: number;
+        /**
+         * Broken wires in one lay.
+         * @min 0
+         * @max 1000
+         */
+        inLay?: number;
+        /**
+         * Broken wires in one strand of one lay.
+         * @min 0
+         * @max 1000
+         */
+        inStrand?: number;
+        /**
+         * @min 0
+         * @max 1000
+         */
+        inSixDiameters?: number;
+        /**
+         * @min 0
+         * @max 1000
+         */
+        inThirtyDiameters?: number;
+        /**
+         * @min 0
+         * @max 1000
+         */
+        atEnd?: number;
+        /**
+         * @maxItems 11
+         * @default []
+         */
+        damages?: (
+          | "kink"
+          | "crushed"
+          | "unstranded"
+          | "birdcage"
+          | "core_failure"
+          | "corrosion"
+          | "heat"
+          | "bad_end"
+          | "core_protrusion"
+          | "power_line_contact"
+          | "broken_strand"
+        )[];
+        /**
+         * All of it could be cut off at an end.
+         * @default false
+         */
+        local?: boolean;
+        /**
+         * Wraps left on the drum at its lowest after a cut-off.
+         * @min 0
+         * @max 1000
+         */
+        wrapsLeft?: number;
+      }
+    | {
+        subject: "fibre_rope";
+        kind: "braid" | "double_braid" | "three_strand";
+        /**
+         * @min 0
+         * @max 100
+         */
+        brokenPercent?: number;
+        /**
+         * @maxItems 6
+         * @default []
+         */
+        damages?: (
+          | "cut_strand"
+          | "glazed_and_stiff"
+          | "glazed"
+          | "lumps_or_flat_spots"
+          | "hard_or_gritty"
+          | "discoloured"
+        )[];
+      }
+    | {
+        subject: "chain";
+        /**
+         * 64ths of an inch: 24 is 3/8.
+         * @min 1
+         * @max 640
+         */
+        size64: number;
+        /**
+         * Inches at the thinnest point of any link.
+         * @exclusiveMin 0
+         * @max 1000
+         */
+        thinnest?: number;
+        /**
+         * A run of links when new.
+         * @exclusiveMin 0
+         * @max 1000
+         */
+        lengthNew?: number;
+        /**
+         * The same run now.
+         * @exclusiveMin 0
+         * @max 1000
+         */
+        lengthNow?: number;
+        /**
+         * @maxItems 6
+         * @default []
+         */
+        damages?: (
+          | "cracked"
+          | "bent"
+          | "twisted"
+          | "gouged"
+          | "heat"
+          | "no_tag"
+        )[];
+      }
+    | {
+        subject: "hook";
+        /**
+         * Inches; what it was when new.
+         * @exclusiveMin 0
+         * @max 1000
+         */
+        throatNew?: number;
+        /**
+         * Inches.
+         * @exclusiveMin 0
+         * @max 1000
+         */
+        throatNow?: number;
+        /**
+         * Thickness at the saddle when new, inches.
+         * @exclusiveMin 0
+         * @max 1000
+         */
+        saddleNew?: number;
+        /**
+         * The same now.
+         * @exclusiveMin 0
+         * @max 1000
+         */
+        saddleNow?: number;
+        /**
+         * @maxItems 5
+         * @default []
+         */
+        damages?: ("cracked" | "bent" | "twisted" | "latch_fails" | "heat")[];
+      }
+    | {
+        subject: "sling";
+        /**
+         * In any one unit.
+         * @exclusiveMin 0
+         * @max 1000
+         */
+        thicknessNew?: number;
+        /**
+         * Where it is most rubbed.
+         * @exclusiveMin 0
+         * @max 1000
+         */
+        thicknessNow?: number;
+        /**
+         * @maxItems 8
+         * @default []
+         */
+        damages?: (
+          | "chemical_burn"
+          | "melted"
+          | "cut"
+          | "torn_stitches"
+          | "bent_fitting"
+          | "no_tag"
+          | "knot"
+          | "stiff_or_bleached"
+        )[];
+      }
+    | {
+        subject: "hose";
+        /**
+         * Age with storage.
+         * @min 0
+         * @max 1200
+         */
+        months?: number;
+        /**
+         * @maxItems 7
+         * @default []
+         */
+        damages?: (
+          | "leaks"
+          | "cover_damaged"
+          | "kinked_or_crushed"
+          | "hard_or_cracked"
+          | "blistered_or_soft"
+          | "fitting_damaged"
+          | "fitting_slipped"
+        )[];
+      };
+  /**
+   * Name of who looked.
+   * @minLength 1
+   * @maxLength 200
+   */
+  checkedBy?: string;
+  /** Who did it signs, or is only named: one of the two. */
+  signature?: Signature;
+  /**
+   * @minLength 1
+   * @maxLength 2000
+   */
+  note?: string;
+}
+
+export interface NewPartLife {
+  /**
+   * Wear part.
+   * @minLength 1
+   * @maxLength 80
+   */
+  part: string;
+  /**
+   * Where it sits; more than one: a set that was fitted together.
+   * @maxItems 20
+   * @minItems 1
+   */
+  points: string[];
+  /**
+   * RFC 3339 instant with an offset.
+   * @format date-time
+   * @pattern ^(?:(?:\d\d[2468][048]|\d\d[13579][26]|\d\d0[48]|[02468][048]00|[13579][26]00)-02-29|\d{4}-(?:(?:0[13578]|1[02])-(?:0[1-9]|[12]\d|3[01])|(?:0[469]|11)-(?:0[1-9]|[12]\d|30)|(?:02)-(?:0[1-9]|1\d|2[0-8])))T(?:(?:[01]\d|2[0-3]):[0-5]\d:[0-5]\d(?:\.\d+)?(?:Z|([+-](?:[01]\d|2[0-3]):[0-5]\d)))$
+   * @example "2026-11-02T08:30:00-05:00"
+   */
+  fittedAt: string;
+  /**
+   * What is known of its use before it was fitted here.
+   * @default "new"
+   */
+  priorLife?: "new" | "known" | "estimated" | "unknown";
+  /**
+   * By meter, what it was used before, in the unit of the meter.
+   * @default {}
+   */
+  priorUse?: Partial<Record<string, number>>;
+  /** The maker's number of the part. */
+  makerNumber?: string | null;
+  supplier?: string | null;
+  lot?: string | null;
+  /** Local day in the yard's time zone. */
+  warrantyUntilDay?: string | null;
+  /** By meter, how much use of the part the warranty covers. */
+  warrantyUntilUse?: Partial<Record<string, number>>;
+  /**
+   * Name of who fitted it.
+   * @minLength 1
+   * @maxLength 200
+   */
+  fittedBy?: string;
+  /** Who did it signs, or is only named: one of the two. */
+  signature?: Signature;
+  /**
+   * @minLength 1
+   * @maxLength 2000
+   */
+  note?: string;
+}
+
+export interface PartRemoval {
+  /**
+   * RFC 3339 instant with an offset.
+   * @format date-time
+   * @pattern ^(?:(?:\d\d[2468][048]|\d\d[13579][26]|\d\d0[48]|[02468][048]00|[13579][26]00)-02-29|\d{4}-(?:(?:0[13578]|1[02])-(?:0[1-9]|[12]\d|3[01])|(?:0[469]|11)-(?:0[1-9]|[12]\d|30)|(?:02)-(?:0[1-9]|1\d|2[0-8])))T(?:(?:[01]\d|2[0-3]):[0-5]\d:[0-5]\d(?:\.\d+)?(?:Z|([+-](?:[01]\d|2[0-3]):[0-5]\d)))$
+   * @example "2026-11-02T08:30:00-05:00"
+   */
+  at: string;
+  why: "worn" | "broken" | "precaution" | "recalled";
+  /**
+   * Name of who removed it.
+   * @minLength 1
+   * @maxLength 200
+   */
+  removedBy?: string;
+  /** Who did it signs, or is only named: one of the two. */
+  signature?: Signature;
+  /**
+   * @minLength 1
+   * @maxLength 2000
+   */
+  note?: string;
+}
+
+export interface PartMove {
+  /**
+   * RFC 3339 instant with an offset.
+   * @format date-time
+   * @pattern ^(?:(?:\d\d[2468][048]|\d\d[13579][26]|\d\d0[48]|[02468][048]00|[13579][26]00)-02-29|\d{4}-(?:(?:0[13578]|1[02])-(?:0[1-9]|[12]\d|3[01])|(?:0[469]|11)-(?:0[1-9]|[12]\d|30)|(?:02)-(?:0[1-9]|1\d|2[0-8])))T(?:(?:[01]\d|2[0-3]):[0-5]\d:[0-5]\d(?:\.\d+)?(?:Z|([+-](?:[01]\d|2[0-3]):[0-5]\d)))$
+   * @example "2026-11-02T08:30:00-05:00"
+   */
+  at: string;
+  /**
+   * Stable id.
+   * @format uuid
+   * @pattern ^([0-9a-fA-F]{8}-[0-9a-fA-F]{4}-[1-8][0-9a-fA-F]{3}-[89abAB][0-9a-fA-F]{3}-[0-9a-fA-F]{12}|00000000-0000-0000-0000-000000000000|ffffffff-ffff-ffff-ffff-ffffffffffff)$
+   */
+  toAssetId: string;
+  /**
+   * Service point.
+   * @minLength 1
+   * @maxLength 80
+   */
+  toPoint: string;
+  /**
+   * Name of who moved it.
+   * @minLength 1
+   * @maxLength 200
+   */
+  movedBy?: string;
+  /** Who did it signs, or is only named: one of the two. */
+  signature?: Signature;
+  /**
+   * @minLength 1
+   * @maxLength 2000
+   */
+  note?: string;
+}
+
+export interface PartCorrection {
+  /**
+   * RFC 3339 instant with an offset.
+   * @format date-time
+   * @pattern ^(?:(?:\d\d[2468][048]|\d\d[13579][26]|\d\d0[48]|[02468][048]00|[13579][26]00)-02-29|\d{4}-(?:(?:0[13578]|1[02])-(?:0[1-9]|[12]\d|3[01])|(?:0[469]|11)-(?:0[1-9]|[12]\d|30)|(?:02)-(?:0[1-9]|1\d|2[0-8])))T(?:(?:[01]\d|2[0-3]):[0-5]\d:[0-5]\d(?:\.\d+)?(?:Z|([+-](?:[01]\d|2[0-3]):[0-5]\d)))$
+   * @example "2026-11-02T08:30:00-05:00"
+   */
+  fittedAt?: string;
+  priorLife?: "new" | "known" | "estimated" | "unknown";
+  /** By meter, what it was used before. */
+  priorUse?: Partial<Record<string, number>>;
+  /** The maker's number of the part. */
+  makerNumber?: string | null;
+  supplier?: string | null;
+  lot?: string | null;
+  /** Local day in the yard's time zone. */
+  warrantyUntilDay?: string | null;
+  /** By meter, how much use of the part the warranty covers. */
+  warrantyUntilUse?: Partial<Record<string, number>>;
+  /** Null: it was not removed. */
+  removed?: {
+    /**
+     * RFC 3339 instant with an offset.
+     * @format date-time
+     * @pattern ^(?:(?:\d\d[2468][048]|\d\d[13579][26]|\d\d0[48]|[02468][048]00|[13579][26]00)-02-29|\d{4}-(?:(?:0[13578]|1[02])-(?:0[1-9]|[12]\d|3[01])|(?:0[469]|11)-(?:0[1-9]|[12]\d|30)|(?:02)-(?:0[1-9]|1\d|2[0-8])))T(?:(?:[01]\d|2[0-3]):[0-5]\d:[0-5]\d(?:\.\d+)?(?:Z|([+-](?:[01]\d|2[0-3]):[0-5]\d)))$
+     * @example "2026-11-02T08:30:00-05:00"
+     */
+    at: string;
+    why: "worn" | "broken" | "precaution" | "recalled" | "moved";
+  } | null;
+  /**
+   * @minLength 1
+   * @maxLength 200
+   */
+  correctedBy: string;
+  /**
+   * @minLength 1
+   * @maxLength 2000
+   */
+  reason: string;
+}
+
+export interface NewControlPeriod {
+  /**
+   * The first day under the control of the fleet.
+   * @format date
+   * @pattern ^(?:(?:\d\d[2468][048]|\d\d[13579][26]|\d\d0[48]|[02468][048]00|[13579][26]00)-02-29|\d{4}-(?:(?:0[13578]|1[02])-(?:0[1-9]|[12]\d|3[01])|(?:0[469]|11)-(?:0[1-9]|[12]\d|30)|(?:02)-(?:0[1-9]|1\d|2[0-8])))$
+   * @example "2026-11-02"
+   */
+  fromDay: string;
+  /**
+   * @minLength 1
+   * @maxLength 2000
+   */
+  note?: string;
+}
+
+export interface ControlEnd {
+  /**
+   * The last day; records are kept for six months beyond it.
+   * @format date
+   * @pattern ^(?:(?:\d\d[2468][048]|\d\d[13579][26]|\d\d0[48]|[02468][048]00|[13579][26]00)-02-29|\d{4}-(?:(?:0[13578]|1[02])-(?:0[1-9]|[12]\d|3[01])|(?:0[469]|11)-(?:0[1-9]|[12]\d|30)|(?:02)-(?:0[1-9]|1\d|2[0-8])))$
+   * @example "2026-11-02"
+   */
+  day: string;
+  /**
+   * @minLength 1
+   * @maxLength 2000
+   */
+  reason: string;
+}
+
+export interface NewPreservationOrder {
+  /**
+   * Left out: the records of all units.
+   * @format uuid
+   * @pattern ^([0-9a-fA-F]{8}-[0-9a-fA-F]{4}-[1-8][0-9a-fA-F]{3}-[89abAB][0-9a-fA-F]{3}-[0-9a-fA-F]{12}|00000000-0000-0000-0000-000000000000|ffffffff-ffff-ffff-ffff-ffffffffffff)$
+   */
+  unitId?: string;
+  /**
+   * @minLength 1
+   * @maxLength 2000
+   */
+  reason: string;
+  /**
+   * Of a case or a claim.
+   * @minLength 1
+   * @maxLength 200
+   */
+  reference?: string;
+  /** Who signs. What changes what a unit may do wants the PIN itself; for the rest a sign-in is enough. It is checked on each request, repeats too, and kept nowhere. */
+  signature: Signature;
+}
+
+export interface PreservationLift {
+  /**
+   * @minLength 1
+   * @maxLength 2000
+   */
+  reason: string;
+  /** Who signs. What changes what a unit may do wants the PIN itself; for the rest a sign-in is enough. It is checked on each request, repeats too, and kept nowhere. */
+  signature: Signature;
+}
+
 export interface NewPerson {
   /**
    * @minLength 1
@@ -1764,6 +2397,7 @@ export interface Unit {
   /** Stable id. */
   presentYardId: string | null;
   note: string | null;
+  furnishedBy: string | null;
   createdAt: string;
 }
 
@@ -1782,6 +2416,9 @@ export interface Asset {
   /** The unit that it is on now. */
   unitId: string | null;
   note: string | null;
+  make: string | null;
+  modelYear: number | null;
+  tireSize: string | null;
   createdAt: string;
 }
 
@@ -3976,6 +4613,562 @@ export interface WalkRound {
     };
     at: string;
   } | null;
+}
+
+export interface Measurement {
+  /**
+   * Stable id.
+   * @format uuid
+   * @pattern ^([0-9a-fA-F]{8}-[0-9a-fA-F]{4}-[1-8][0-9a-fA-F]{3}-[89abAB][0-9a-fA-F]{3}-[0-9a-fA-F]{12}|00000000-0000-0000-0000-000000000000|ffffffff-ffff-ffff-ffff-ffffffffffff)$
+   */
+  measurementId: string;
+  /**
+   * Stable id.
+   * @format uuid
+   * @pattern ^([0-9a-fA-F]{8}-[0-9a-fA-F]{4}-[1-8][0-9a-fA-F]{3}-[89abAB][0-9a-fA-F]{3}-[0-9a-fA-F]{12}|00000000-0000-0000-0000-000000000000|ffffffff-ffff-ffff-ffff-ffffffffffff)$
+   */
+  assetId: string;
+  point: string;
+  part: string | null;
+  /** The part that was in that place then. */
+  lifeId: string | null;
+  at: string;
+  value: number | null;
+  unit: "mm" | "in" | "nm" | "turns" | "percent" | null;
+  error: number | null;
+  gauge: "go" | "near" | "no_go" | null;
+  tool: string | null;
+  wiped: boolean | null;
+  temperatureC: number | null;
+  note: string | null;
+  verdict: "sound" | "near_limit" | "beyond_limit" | "not_judged";
+  /** Which rule said so. */
+  rule: string;
+  heldAgainst: {
+    unit: "mm" | "in" | "nm" | "turns" | "percent";
+    nominal: number | null;
+    near: number | null;
+    limit: number | null;
+  } | null;
+  /**
+   * What the meters stood at then, as it was known when this was recorded.
+   * @maxItems 20
+   */
+  useThen: UseThen[];
+  /** questioned: the part seems to have grown back, and a person must say. */
+  state: "counts" | "questioned" | "confirmed" | "withdrawn";
+  /** Stable id. */
+  questionedAgainst: string | null;
+  /** @maxItems 2 */
+  decisions: {
+    decision: "confirmed" | "withdrawn";
+    by: string;
+    reason: string;
+    at: string;
+  }[];
+  /** Stable id. */
+  findingId: string | null;
+  /** Stable id. */
+  stepId: string | null;
+  /** Stable id. */
+  personId: string | null;
+  measuredBy: string;
+  recordedAt: string;
+}
+
+export interface UseThen {
+  meter: string;
+  unit: "hours" | "cycles" | "km";
+  value: number;
+}
+
+export interface TakeUp {
+  /**
+   * Stable id.
+   * @format uuid
+   * @pattern ^([0-9a-fA-F]{8}-[0-9a-fA-F]{4}-[1-8][0-9a-fA-F]{3}-[89abAB][0-9a-fA-F]{3}-[0-9a-fA-F]{12}|00000000-0000-0000-0000-000000000000|ffffffff-ffff-ffff-ffff-ffffffffffff)$
+   */
+  takeUpId: string;
+  /**
+   * Stable id.
+   * @format uuid
+   * @pattern ^([0-9a-fA-F]{8}-[0-9a-fA-F]{4}-[1-8][0-9a-fA-F]{3}-[89abAB][0-9a-fA-F]{3}-[0-9a-fA-F]{12}|00000000-0000-0000-0000-000000000000|ffffffff-ffff-ffff-ffff-ffffffffffff)$
+   */
+  assetId: string;
+  point: string;
+  part: string | null;
+  at: string;
+  turns: number;
+  gapBefore: number | null;
+  gapAfter: number | null;
+  unit: "mm" | "in" | null;
+  error: number | null;
+  /** @maxItems 20 */
+  useThen: UseThen[];
+  note: string | null;
+  /** Stable id. */
+  personId: string | null;
+  doneBy: string;
+  recordedAt: string;
+  voided: {
+    by: string;
+    reason: string;
+    at: string;
+  } | null;
+}
+
+export interface RemovalCheck {
+  /**
+   * Stable id.
+   * @format uuid
+   * @pattern ^([0-9a-fA-F]{8}-[0-9a-fA-F]{4}-[1-8][0-9a-fA-F]{3}-[89abAB][0-9a-fA-F]{3}-[0-9a-fA-F]{12}|00000000-0000-0000-0000-000000000000|ffffffff-ffff-ffff-ffff-ffffffffffff)$
+   */
+  checkId: string;
+  /**
+   * Stable id.
+   * @format uuid
+   * @pattern ^([0-9a-fA-F]{8}-[0-9a-fA-F]{4}-[1-8][0-9a-fA-F]{3}-[89abAB][0-9a-fA-F]{3}-[0-9a-fA-F]{12}|00000000-0000-0000-0000-000000000000|ffffffff-ffff-ffff-ffff-ffffffffffff)$
+   */
+  assetId: string;
+  point: string;
+  at: string;
+  subject: "rope" | "fibre_rope" | "chain" | "hook" | "sling" | "hose";
+  /** What was seen; diameters and the like in ten-thousandths. */
+  look: Record<string, unknown>;
+  decision: "keep" | "keep_watch" | "competent_person" | "remove";
+  /**
+   * Every rule that spoke, the strictest first.
+   * @maxItems 40
+   */
+  fired: {
+    rule: string;
+    decision: "keep" | "keep_watch" | "competent_person" | "remove";
+    benchmark: string;
+    words: string;
+  }[];
+  cutOffMayCure: boolean;
+  caution: string;
+  /** @maxItems 20 */
+  useThen: UseThen[];
+  /** Stable id. */
+  findingId: string | null;
+  /** Stable id. */
+  stepId: string | null;
+  note: string | null;
+  /** Stable id. */
+  personId: string | null;
+  checkedBy: string;
+  recordedAt: string;
+  voided: {
+    by: string;
+    reason: string;
+    at: string;
+  } | null;
+}
+
+export interface PartLife {
+  /**
+   * Stable id.
+   * @format uuid
+   * @pattern ^([0-9a-fA-F]{8}-[0-9a-fA-F]{4}-[1-8][0-9a-fA-F]{3}-[89abAB][0-9a-fA-F]{3}-[0-9a-fA-F]{12}|00000000-0000-0000-0000-000000000000|ffffffff-ffff-ffff-ffff-ffffffffffff)$
+   */
+  lifeId: string;
+  /**
+   * Stable id.
+   * @format uuid
+   * @pattern ^([0-9a-fA-F]{8}-[0-9a-fA-F]{4}-[1-8][0-9a-fA-F]{3}-[89abAB][0-9a-fA-F]{3}-[0-9a-fA-F]{12}|00000000-0000-0000-0000-000000000000|ffffffff-ffff-ffff-ffff-ffffffffffff)$
+   */
+  assetId: string;
+  part: string;
+  point: string;
+  /** Stable id. */
+  setId: string | null;
+  state: "fitted" | "removed" | "voided";
+  fittedAt: string;
+  priorLife: "new" | "known" | "estimated" | "unknown";
+  /** @maxItems 20 */
+  priorUse: UseThen[];
+  /** The life that it had elsewhere before. */
+  continues: string | null;
+  makerNumber: string | null;
+  supplier: string | null;
+  lot: string | null;
+  removed: {
+    at: string;
+    why: "worn" | "broken" | "precaution" | "recalled" | "moved";
+    /** Stable id. */
+    movedTo: string | null;
+  } | null;
+  /**
+   * Use until now, or until it was removed, looked up.
+   * @maxItems 20
+   */
+  use: {
+    meter: string;
+    unit: "hours" | "cycles" | "km";
+    value: number;
+    known: "known" | "estimated" | "at_least";
+  }[];
+  warranty: {
+    state: "none" | "runs" | "ended" | "unknown";
+    /** What ended it: day, or a meter. */
+    by: string | null;
+    untilDay: string | null;
+    /** @maxItems 20 */
+    untilUse: UseThen[];
+  };
+  recordedAt: string;
+}
+
+export interface PartLifeWithEntries {
+  /**
+   * Stable id.
+   * @format uuid
+   * @pattern ^([0-9a-fA-F]{8}-[0-9a-fA-F]{4}-[1-8][0-9a-fA-F]{3}-[89abAB][0-9a-fA-F]{3}-[0-9a-fA-F]{12}|00000000-0000-0000-0000-000000000000|ffffffff-ffff-ffff-ffff-ffffffffffff)$
+   */
+  lifeId: string;
+  /**
+   * Stable id.
+   * @format uuid
+   * @pattern ^([0-9a-fA-F]{8}-[0-9a-fA-F]{4}-[1-8][0-9a-fA-F]{3}-[89abAB][0-9a-fA-F]{3}-[0-9a-fA-F]{12}|00000000-0000-0000-0000-000000000000|ffffffff-ffff-ffff-ffff-ffffffffffff)$
+   */
+  assetId: string;
+  part: string;
+  point: string;
+  /** Stable id. */
+  setId: string | null;
+  state: "fitted" | "removed" | "voided";
+  fittedAt: string;
+  priorLife: "new" | "known" | "estimated" | "unknown";
+  /** @maxItems 20 */
+  priorUse: UseThen[];
+  /** The life that it had elsewhere before. */
+  continues: string | null;
+  makerNumber: string | null;
+  supplier: string | null;
+  lot: string | null;
+  removed: {
+    at: string;
+    why: "worn" | "broken" | "precaution" | "recalled" | "moved";
+    /** Stable id. */
+    movedTo: string | null;
+  } | null;
+  /**
+   * Use until now, or until it was removed, looked up.
+   * @maxItems 20
+   */
+  use: {
+    meter: string;
+    unit: "hours" | "cycles" | "km";
+    value: number;
+    known: "known" | "estimated" | "at_least";
+  }[];
+  warranty: {
+    state: "none" | "runs" | "ended" | "unknown";
+    /** What ended it: day, or a meter. */
+    by: string | null;
+    untilDay: string | null;
+    /** @maxItems 20 */
+    untilUse: UseThen[];
+  };
+  recordedAt: string;
+  /**
+   * All that was ever said of it; the last one holds.
+   * @maxItems 1000
+   */
+  entries: {
+    /**
+     * @min -9007199254740991
+     * @max 9007199254740991
+     */
+    entryNo: number;
+    kind: "fitted" | "removed" | "corrected" | "voided";
+    fittedAt: string;
+    priorLife: "new" | "known" | "estimated" | "unknown";
+    /** @maxItems 20 */
+    priorUse: UseThen[];
+    /** The life that it had elsewhere before. */
+    continues: string | null;
+    makerNumber: string | null;
+    supplier: string | null;
+    lot: string | null;
+    removed: {
+      at: string;
+      why: "worn" | "broken" | "precaution" | "recalled" | "moved";
+      /** Stable id. */
+      movedTo: string | null;
+    } | null;
+    warrantyUntilDay: string | null;
+    /** @maxItems 20 */
+    warrantyUntilUse: UseThen[];
+    words: string | null;
+    /** Stable id. */
+    personId: string | null;
+    by: string;
+    recordedAt: string;
+  }[];
+}
+
+export interface PartLives {
+  /** @maxItems 20 */
+  lives: PartLife[];
+}
+
+export interface MovedPart {
+  from: PartLife;
+  to: PartLife;
+}
+
+export interface RecordHead {
+  /** Up to which event it is told; ask for it again by this. */
+  asKnown: AsKnown;
+  unit: {
+    /**
+     * Stable id.
+     * @format uuid
+     * @pattern ^([0-9a-fA-F]{8}-[0-9a-fA-F]{4}-[1-8][0-9a-fA-F]{3}-[89abAB][0-9a-fA-F]{3}-[0-9a-fA-F]{12}|00000000-0000-0000-0000-000000000000|ffffffff-ffff-ffff-ffff-ffffffffffff)$
+     */
+    unitId: string;
+    number: string;
+    furnishedBy: string | null;
+    note: string | null;
+    homeYard: string | null;
+    timeZone: string;
+  } | null;
+  /**
+   * What was on it then.
+   * @maxItems 100
+   */
+  assets: {
+    /**
+     * Stable id.
+     * @format uuid
+     * @pattern ^([0-9a-fA-F]{8}-[0-9a-fA-F]{4}-[1-8][0-9a-fA-F]{3}-[89abAB][0-9a-fA-F]{3}-[0-9a-fA-F]{12}|00000000-0000-0000-0000-000000000000|ffffffff-ffff-ffff-ffff-ffffffffffff)$
+     */
+    assetId: string;
+    kind: AssetKind;
+    serial: string;
+    make: string | null;
+    modelYear: number | null;
+    tireSize: string | null;
+    /** Stable id. */
+    patternId: string | null;
+    patternVersion: number | null;
+  }[];
+  /**
+   * Nature and due date of the upkeep.
+   * @maxItems 1000
+   */
+  upkeep: {
+    /**
+     * Stable id.
+     * @format uuid
+     * @pattern ^([0-9a-fA-F]{8}-[0-9a-fA-F]{4}-[1-8][0-9a-fA-F]{3}-[89abAB][0-9a-fA-F]{3}-[0-9a-fA-F]{12}|00000000-0000-0000-0000-000000000000|ffffffff-ffff-ffff-ffff-ffffffffffff)$
+     */
+    assetId: string;
+    task: string;
+    nature: string;
+    statutory: boolean;
+    lastDone: {
+      at: string;
+      estimated: boolean;
+    } | null;
+    /** By the calendar alone, from when it was last done; use may come first. */
+    dueBy: string | null;
+    /** @maxItems 20 */
+    dueAfterUse: {
+      meter: string;
+      unit: "hours" | "cycles" | "km";
+      value: number;
+    }[];
+    /** As it was last told. */
+    status: string | null;
+    statusSince: string | null;
+  }[];
+  /** @maxItems 1000 */
+  control: {
+    fromDay: string;
+    endedDay: string | null;
+    forThirtyDays: boolean;
+  }[];
+  /**
+   * Orders that stand: nothing is purged.
+   * @maxItems 1000
+   */
+  preservation: {
+    /**
+     * Stable id.
+     * @format uuid
+     * @pattern ^([0-9a-fA-F]{8}-[0-9a-fA-F]{4}-[1-8][0-9a-fA-F]{3}-[89abAB][0-9a-fA-F]{3}-[0-9a-fA-F]{12}|00000000-0000-0000-0000-000000000000|ffffffff-ffff-ffff-ffff-ffffffffffff)$
+     */
+    orderId: string;
+    /** Stable id. */
+    unitId: string | null;
+    reason: string;
+    reference: string | null;
+    placedBy: string;
+  }[];
+  /** @maxItems 20 */
+  retention: {
+    kind:
+      | "upkeep"
+      | "walk_round"
+      | "officer_report"
+      | "yearly_inspection"
+      | "inspector"
+      | "wear"
+      | "other";
+    /**
+     * @min -9007199254740991
+     * @max 9007199254740991
+     */
+    rows: number;
+    newestDay: string | null;
+    /** The last day on which the newest of them must be kept; null: no rule asks. */
+    keepThrough: string | null;
+    /** The unit has not left control yet, or an order holds it. */
+    mayBeLonger: boolean;
+    preserved: boolean;
+    source: string;
+    words: string;
+  }[];
+  /**
+   * How many entries each has; see `…/record/sections/{section}`.
+   * @maxItems 20
+   */
+  sections: {
+    section: RecordSection;
+    /**
+     * @min -9007199254740991
+     * @max 9007199254740991
+     */
+    entries: number;
+  }[];
+}
+
+/** Up to which event it is told; ask for it again by this. */
+export interface AsKnown {
+  /**
+   * @min -9007199254740991
+   * @max 9007199254740991
+   */
+  event: number;
+  recordedAt: string | null;
+}
+
+export interface RecordPage {
+  /** Up to which event it is told; ask for it again by this. */
+  asKnown: AsKnown;
+  /** @maxItems 500 */
+  items: RecordEntry[];
+  /**
+   * From `next` of the page before.
+   * @maxLength 2000
+   */
+  next?: string;
+}
+
+export interface RecordEntry {
+  section: RecordSection;
+  kind: string;
+  id: string;
+  at: string | null;
+  /** Its nature, in words. */
+  words: string;
+  by: string | null;
+  /** Up to which event it is told; ask for it again by this. */
+  knownSince: AsKnown;
+  /** Up to which event it is told; ask for it again by this. */
+  lastChanged: AsKnown;
+  /** The row as it stood; sizes in thousandths, use in grains. */
+  data: Record<string, unknown>;
+  /**
+   * What belongs to it (steps, signatures, acts), shaped like the entry itself.
+   * @maxItems 5000
+   */
+  parts: Record<string, unknown>[];
+}
+
+export interface ControlPeriod {
+  /**
+   * Stable id.
+   * @format uuid
+   * @pattern ^([0-9a-fA-F]{8}-[0-9a-fA-F]{4}-[1-8][0-9a-fA-F]{3}-[89abAB][0-9a-fA-F]{3}-[0-9a-fA-F]{12}|00000000-0000-0000-0000-000000000000|ffffffff-ffff-ffff-ffff-ffffffffffff)$
+   */
+  periodId: string;
+  /**
+   * Stable id.
+   * @format uuid
+   * @pattern ^([0-9a-fA-F]{8}-[0-9a-fA-F]{4}-[1-8][0-9a-fA-F]{3}-[89abAB][0-9a-fA-F]{3}-[0-9a-fA-F]{12}|00000000-0000-0000-0000-000000000000|ffffffff-ffff-ffff-ffff-ffffffffffff)$
+   */
+  unitId: string;
+  fromDay: string;
+  endedDay: string | null;
+  endReason: string | null;
+  note: string | null;
+  recordedAt: string;
+  voided: {
+    by: string;
+    reason: string;
+    at: string;
+  } | null;
+}
+
+export interface PreservationOrder {
+  /**
+   * Stable id.
+   * @format uuid
+   * @pattern ^([0-9a-fA-F]{8}-[0-9a-fA-F]{4}-[1-8][0-9a-fA-F]{3}-[89abAB][0-9a-fA-F]{3}-[0-9a-fA-F]{12}|00000000-0000-0000-0000-000000000000|ffffffff-ffff-ffff-ffff-ffffffffffff)$
+   */
+  orderId: string;
+  /** Stable id. */
+  unitId: string | null;
+  reason: string;
+  reference: string | null;
+  placedAt: string;
+  placedBy: string;
+  lifted: {
+    at: string;
+    by: string;
+    reason: string;
+  } | null;
+}
+
+/** Nothing is purged by itself: this only says what must be kept until when. */
+export interface UnitRetention {
+  /**
+   * Stable id.
+   * @format uuid
+   * @pattern ^([0-9a-fA-F]{8}-[0-9a-fA-F]{4}-[1-8][0-9a-fA-F]{3}-[89abAB][0-9a-fA-F]{3}-[0-9a-fA-F]{12}|00000000-0000-0000-0000-000000000000|ffffffff-ffff-ffff-ffff-ffffffffffff)$
+   */
+  unitId: string;
+  number: string;
+  controlEnded: string | null;
+  preserved: boolean;
+  /** @maxItems 20 */
+  kinds: {
+    kind:
+      | "upkeep"
+      | "walk_round"
+      | "officer_report"
+      | "yearly_inspection"
+      | "inspector"
+      | "wear"
+      | "other";
+    /**
+     * @min -9007199254740991
+     * @max 9007199254740991
+     */
+    rows: number;
+    newestDay: string | null;
+    /** The last day on which the newest of them must be kept; null: no rule asks. */
+    keepThrough: string | null;
+    /** The unit has not left control yet, or an order holds it. */
+    mayBeLonger: boolean;
+    preserved: boolean;
+    source: string;
+    words: string;
+  }[];
 }
 
 export interface BringInList {
@@ -7335,6 +8528,1000 @@ export class Liftwright extends HttpClient {
     this.request<WalkRound, Problem>({
       path: `/v1/units/${unitId}/walk-rounds/${walkRoundId}`,
       method: "GET",
+      secure: true,
+      format: "json",
+      ...params,
+    });
+
+  /**
+   * @description It is held against the limits of the wear part. Near its limit it makes a finding to keep watch, past it one that is unfit where a load hangs on the place. What seems to have grown back by more than both readings can be wrong together is kept and marked `questioned`: a person says which is right. What the meters stood at then is looked up.
+   *
+   * @tags wear
+   * @name PostAssetMeasurements
+   * @summary Record a measurement: a size, or what a go/no-go gauge says
+   * @request POST:/v1/assets/{assetId}/measurements
+   * @secure
+   */
+  postAssetMeasurements = (
+    assetId: string,
+    data: NewMeasurement,
+    params: RequestParams = {},
+  ) =>
+    this.request<Measurement, Problem>({
+      path: `/v1/assets/${assetId}/measurements`,
+      method: "POST",
+      body: data,
+      secure: true,
+      type: "application/json",
+      format: "json",
+      ...params,
+    });
+
+  /**
+   * No description
+   *
+   * @tags wear
+   * @name GetAssetMeasurements
+   * @summary What was measured on an asset, in the order of telling; withdrawn ones too
+   * @request GET:/v1/assets/{assetId}/measurements
+   * @secure
+   */
+  getAssetMeasurements = (
+    assetId: string,
+    query?: {
+      /**
+       * @min 1
+       * @max 200
+       * @default 50
+       */
+      limit?: number;
+      /**
+       * From `next` of the page before.
+       * @maxLength 2000
+       */
+      cursor?: string;
+      /** @maxLength 80 */
+      point?: string;
+      /** @maxLength 80 */
+      part?: string;
+      questioned?: "true" | "false";
+    },
+    params: RequestParams = {},
+  ) =>
+    this.request<
+      {
+        /** @maxItems 500 */
+        items: Measurement[];
+        /**
+         * From `next` of the page before.
+         * @maxLength 2000
+         */
+        next?: string;
+      },
+      Problem
+    >({
+      path: `/v1/assets/${assetId}/measurements`,
+      method: "GET",
+      query: query,
+      secure: true,
+      format: "json",
+      ...params,
+    });
+
+  /**
+   * @description It counts from then on, and later ones are held against it.
+   *
+   * @tags wear
+   * @name PostAssetMeasurementConfirm
+   * @summary Say that a questioned measurement is right
+   * @request POST:/v1/assets/{assetId}/measurements/{measurementId}/confirm
+   * @secure
+   */
+  postAssetMeasurementConfirm = (
+    assetId: string,
+    measurementId: string,
+    data: MeasurementWord,
+    params: RequestParams = {},
+  ) =>
+    this.request<Measurement, Problem>({
+      path: `/v1/assets/${assetId}/measurements/${measurementId}/confirm`,
+      method: "POST",
+      body: data,
+      secure: true,
+      type: "application/json",
+      format: "json",
+      ...params,
+    });
+
+  /**
+   * @description A finding that it made stays: a lead closes it.
+   *
+   * @tags wear
+   * @name PostAssetMeasurementWithdraw
+   * @summary Say that a measurement was wrong; it is kept and counts no more
+   * @request POST:/v1/assets/{assetId}/measurements/{measurementId}/withdraw
+   * @secure
+   */
+  postAssetMeasurementWithdraw = (
+    assetId: string,
+    measurementId: string,
+    data: MeasurementWord,
+    params: RequestParams = {},
+  ) =>
+    this.request<Measurement, Problem>({
+      path: `/v1/assets/${assetId}/measurements/${measurementId}/withdraw`,
+      method: "POST",
+      body: data,
+      secure: true,
+      type: "application/json",
+      format: "json",
+      ...params,
+    });
+
+  /**
+   * @description It changes the gap without a new part. More turns since the part was new than its pattern allows make a finding.
+   *
+   * @tags wear
+   * @name PostAssetTakeUps
+   * @summary Record tension that was taken up: turns, and the gap before and after
+   * @request POST:/v1/assets/{assetId}/take-ups
+   * @secure
+   */
+  postAssetTakeUps = (
+    assetId: string,
+    data: NewTakeUp,
+    params: RequestParams = {},
+  ) =>
+    this.request<TakeUp, Problem>({
+      path: `/v1/assets/${assetId}/take-ups`,
+      method: "POST",
+      body: data,
+      secure: true,
+      type: "application/json",
+      format: "json",
+      ...params,
+    });
+
+  /**
+   * No description
+   *
+   * @tags wear
+   * @name GetAssetTakeUps
+   * @summary Tension that was taken up on an asset; voided ones too
+   * @request GET:/v1/assets/{assetId}/take-ups
+   * @secure
+   */
+  getAssetTakeUps = (
+    assetId: string,
+    query?: {
+      /**
+       * @min 1
+       * @max 200
+       * @default 50
+       */
+      limit?: number;
+      /**
+       * From `next` of the page before.
+       * @maxLength 2000
+       */
+      cursor?: string;
+      /** @maxLength 80 */
+      point?: string;
+    },
+    params: RequestParams = {},
+  ) =>
+    this.request<
+      {
+        /** @maxItems 500 */
+        items: TakeUp[];
+        /**
+         * From `next` of the page before.
+         * @maxLength 2000
+         */
+        next?: string;
+      },
+      Problem
+    >({
+      path: `/v1/assets/${assetId}/take-ups`,
+      method: "GET",
+      query: query,
+      secure: true,
+      format: "json",
+      ...params,
+    });
+
+  /**
+   * No description
+   *
+   * @tags wear
+   * @name PostAssetTakeUpVoid
+   * @summary Declare a take-up wrong; it is kept and counts no more
+   * @request POST:/v1/assets/{assetId}/take-ups/{takeUpId}/void
+   * @secure
+   */
+  postAssetTakeUpVoid = (
+    assetId: string,
+    takeUpId: string,
+    data: NameAndReason,
+    params: RequestParams = {},
+  ) =>
+    this.request<TakeUp, Problem>({
+      path: `/v1/assets/${assetId}/take-ups/${takeUpId}/void`,
+      method: "POST",
+      body: data,
+      secure: true,
+      type: "application/json",
+      format: "json",
+      ...params,
+    });
+
+  /**
+   * @description Benchmarks do not bind a tow truck in law: the maker, local rules and a competent person come first. Where two disagree the stricter decides, and every rule that spoke is kept. What was not counted or measured leaves the decision to a competent person. Never handle wire rope without leather gloves, nor with gloves near a turning drum.
+   *
+   * @tags wear
+   * @name PostAssetRemovalChecks
+   * @summary Hold a rope, chain, hook, sling or hose against published removal benchmarks
+   * @request POST:/v1/assets/{assetId}/removal-checks
+   * @secure
+   */
+  postAssetRemovalChecks = (
+    assetId: string,
+    data: NewRemovalCheck,
+    params: RequestParams = {},
+  ) =>
+    this.request<RemovalCheck, Problem>({
+      path: `/v1/assets/${assetId}/removal-checks`,
+      method: "POST",
+      body: data,
+      secure: true,
+      type: "application/json",
+      format: "json",
+      ...params,
+    });
+
+  /**
+   * No description
+   *
+   * @tags wear
+   * @name GetAssetRemovalChecks
+   * @summary What was held against removal benchmarks on an asset; voided ones too
+   * @request GET:/v1/assets/{assetId}/removal-checks
+   * @secure
+   */
+  getAssetRemovalChecks = (
+    assetId: string,
+    query?: {
+      /**
+       * @min 1
+       * @max 200
+       * @default 50
+       */
+      limit?: number;
+      /**
+       * From `next` of the page before.
+       * @maxLength 2000
+       */
+      cursor?: string;
+      /** @maxLength 80 */
+      point?: string;
+    },
+    params: RequestParams = {},
+  ) =>
+    this.request<
+      {
+        /** @maxItems 500 */
+        items: RemovalCheck[];
+        /**
+         * From `next` of the page before.
+         * @maxLength 2000
+         */
+        next?: string;
+      },
+      Problem
+    >({
+      path: `/v1/assets/${assetId}/removal-checks`,
+      method: "GET",
+      query: query,
+      secure: true,
+      format: "json",
+      ...params,
+    });
+
+  /**
+   * No description
+   *
+   * @tags wear
+   * @name PostAssetRemovalCheckVoid
+   * @summary Declare a removal check wrong; a finding that it made stays for a lead to close
+   * @request POST:/v1/assets/{assetId}/removal-checks/{checkId}/void
+   * @secure
+   */
+  postAssetRemovalCheckVoid = (
+    assetId: string,
+    checkId: string,
+    data: NameAndReason,
+    params: RequestParams = {},
+  ) =>
+    this.request<RemovalCheck, Problem>({
+      path: `/v1/assets/${assetId}/removal-checks/${checkId}/void`,
+      method: "POST",
+      body: data,
+      secure: true,
+      type: "application/json",
+      format: "json",
+      ...params,
+    });
+
+  /**
+   * No description
+   *
+   * @tags wear
+   * @name GetAssetPartLives
+   * @summary The parts of an asset that wear: fitted, removed, with their use
+   * @request GET:/v1/assets/{assetId}/part-lives
+   * @secure
+   */
+  getAssetPartLives = (
+    assetId: string,
+    query?: {
+      /**
+       * @min 1
+       * @max 200
+       * @default 50
+       */
+      limit?: number;
+      /**
+       * From `next` of the page before.
+       * @maxLength 2000
+       */
+      cursor?: string;
+      /** @maxLength 80 */
+      part?: string;
+      /** @maxLength 80 */
+      point?: string;
+      fitted?: "true" | "false";
+    },
+    params: RequestParams = {},
+  ) =>
+    this.request<
+      {
+        /** @maxItems 500 */
+        items: PartLife[];
+        /**
+         * From `next` of the page before.
+         * @maxLength 2000
+         */
+        next?: string;
+      },
+      Problem
+    >({
+      path: `/v1/assets/${assetId}/part-lives`,
+      method: "GET",
+      query: query,
+      secure: true,
+      format: "json",
+      ...params,
+    });
+
+  /**
+   * @description What it is used from then on is looked up from the meters of the asset. What sat there before must have been removed by then.
+   *
+   * @tags wear
+   * @name PostAssetPartLives
+   * @summary Say that a part was fitted, or a set of them, as both sides
+   * @request POST:/v1/assets/{assetId}/part-lives
+   * @secure
+   */
+  postAssetPartLives = (
+    assetId: string,
+    data: NewPartLife,
+    params: RequestParams = {},
+  ) =>
+    this.request<PartLives, Problem>({
+      path: `/v1/assets/${assetId}/part-lives`,
+      method: "POST",
+      body: data,
+      secure: true,
+      type: "application/json",
+      format: "json",
+      ...params,
+    });
+
+  /**
+   * No description
+   *
+   * @tags wear
+   * @name GetAssetPartLife
+   * @summary A part with all that was ever said of it
+   * @request GET:/v1/assets/{assetId}/part-lives/{lifeId}
+   * @secure
+   */
+  getAssetPartLife = (
+    assetId: string,
+    lifeId: string,
+    params: RequestParams = {},
+  ) =>
+    this.request<PartLifeWithEntries, Problem>({
+      path: `/v1/assets/${assetId}/part-lives/${lifeId}`,
+      method: "GET",
+      secure: true,
+      format: "json",
+      ...params,
+    });
+
+  /**
+   * No description
+   *
+   * @tags wear
+   * @name PostAssetPartLifeRemove
+   * @summary Say that a part was removed, and why
+   * @request POST:/v1/assets/{assetId}/part-lives/{lifeId}/remove
+   * @secure
+   */
+  postAssetPartLifeRemove = (
+    assetId: string,
+    lifeId: string,
+    data: PartRemoval,
+    params: RequestParams = {},
+  ) =>
+    this.request<PartLife, Problem>({
+      path: `/v1/assets/${assetId}/part-lives/${lifeId}/remove`,
+      method: "POST",
+      body: data,
+      secure: true,
+      type: "application/json",
+      format: "json",
+      ...params,
+    });
+
+  /**
+   * No description
+   *
+   * @tags wear
+   * @name PostAssetPartLifeMove
+   * @summary Move a part to another place or asset; its use goes along
+   * @request POST:/v1/assets/{assetId}/part-lives/{lifeId}/move
+   * @secure
+   */
+  postAssetPartLifeMove = (
+    assetId: string,
+    lifeId: string,
+    data: PartMove,
+    params: RequestParams = {},
+  ) =>
+    this.request<MovedPart, Problem>({
+      path: `/v1/assets/${assetId}/part-lives/${lifeId}/move`,
+      method: "POST",
+      body: data,
+      secure: true,
+      type: "application/json",
+      format: "json",
+      ...params,
+    });
+
+  /**
+   * No description
+   *
+   * @tags wear
+   * @name PostAssetPartLifeCorrect
+   * @summary Say what was wrong of a part; what was said before stays in its history
+   * @request POST:/v1/assets/{assetId}/part-lives/{lifeId}/correct
+   * @secure
+   */
+  postAssetPartLifeCorrect = (
+    assetId: string,
+    lifeId: string,
+    data: PartCorrection,
+    params: RequestParams = {},
+  ) =>
+    this.request<PartLife, Problem>({
+      path: `/v1/assets/${assetId}/part-lives/${lifeId}/correct`,
+      method: "POST",
+      body: data,
+      secure: true,
+      type: "application/json",
+      format: "json",
+      ...params,
+    });
+
+  /**
+   * No description
+   *
+   * @tags wear
+   * @name PostAssetPartLifeVoid
+   * @summary Say that a part never sat there; it stays in the history
+   * @request POST:/v1/assets/{assetId}/part-lives/{lifeId}/void
+   * @secure
+   */
+  postAssetPartLifeVoid = (
+    assetId: string,
+    lifeId: string,
+    data: NameAndReason,
+    params: RequestParams = {},
+  ) =>
+    this.request<PartLife, Problem>({
+      path: `/v1/assets/${assetId}/part-lives/${lifeId}/void`,
+      method: "POST",
+      body: data,
+      secure: true,
+      type: "application/json",
+      format: "json",
+      ...params,
+    });
+
+  /**
+   * @description What identifies it, the nature and due date of its upkeep, who controlled it when, until when each kind of record must be kept and why, and how many entries each section has: what 49 CFR 396.3(b) asks for, and more. A record of a unit has what its assets met while they were on it. Told by event: what is written after that event, also a correction, is not in it, and the same event gives the same answer for ever.
+   *
+   * @tags record
+   * @name GetUnitRecord
+   * @summary The record of a unit: its head, and what is in it
+   * @request GET:/v1/units/{unitId}/record
+   * @secure
+   */
+  getUnitRecord = (
+    unitId: string,
+    query?: {
+      /**
+       * As it was known then: the number of an event, or an instant. What was written or corrected later is not in it. Left out: now. The same event gives the same answer for ever.
+       * @minLength 1
+       * @maxLength 64
+       * @example "2026-11-02T02:10:00-06:00"
+       */
+      asKnownAt?: string;
+    },
+    params: RequestParams = {},
+  ) =>
+    this.request<RecordHead, Problem>({
+      path: `/v1/units/${unitId}/record`,
+      method: "GET",
+      query: query,
+      secure: true,
+      format: "json",
+      ...params,
+    });
+
+  /**
+   * @description Further pages stay with the event of the first. Each entry says from which event on it was known, and by which it was last changed.
+   *
+   * @tags record
+   * @name GetUnitRecordSection
+   * @summary A section of the record of a unit, in pages, in order of its moments
+   * @request GET:/v1/units/{unitId}/record/sections/{section}
+   * @secure
+   */
+  getUnitRecordSection = (
+    unitId: string,
+    section: RecordSection,
+    query?: {
+      /**
+       * As it was known then: the number of an event, or an instant. What was written or corrected later is not in it. Left out: now. The same event gives the same answer for ever.
+       * @minLength 1
+       * @maxLength 64
+       * @example "2026-11-02T02:10:00-06:00"
+       */
+      asKnownAt?: string;
+      /**
+       * @min 1
+       * @max 200
+       * @default 50
+       */
+      limit?: number;
+      /**
+       * From `next` of the page before.
+       * @maxLength 2000
+       */
+      cursor?: string;
+    },
+    params: RequestParams = {},
+  ) =>
+    this.request<RecordPage, Problem>({
+      path: `/v1/units/${unitId}/record/sections/${section}`,
+      method: "GET",
+      query: query,
+      secure: true,
+      format: "json",
+      ...params,
+    });
+
+  /**
+   * @description Identification, due dates and retention first, then every entry; `of` names the entry that a line belongs to. What a spreadsheet would take for a formula has an apostrophe before it.
+   *
+   * @tags record
+   * @name GetUnitRecordCsv
+   * @summary The whole record of a unit as CSV (RFC 4180), for a spreadsheet or on paper
+   * @request GET:/v1/units/{unitId}/record.csv
+   * @secure
+   */
+  getUnitRecordCsv = (
+    unitId: string,
+    query?: {
+      /**
+       * As it was known then: the number of an event, or an instant. What was written or corrected later is not in it. Left out: now. The same event gives the same answer for ever.
+       * @minLength 1
+       * @maxLength 64
+       * @example "2026-11-02T02:10:00-06:00"
+       */
+      asKnownAt?: string;
+    },
+    params: RequestParams = {},
+  ) =>
+    this.request<string, Problem>({
+      path: `/v1/units/${unitId}/record.csv`,
+      method: "GET",
+      query: query,
+      secure: true,
+      ...params,
+    });
+
+  /**
+   * @description What identifies it, the nature and due date of its upkeep, who controlled it when, until when each kind of record must be kept and why, and how many entries each section has: what 49 CFR 396.3(b) asks for, and more. A record of a unit has what its assets met while they were on it. Told by event: what is written after that event, also a correction, is not in it, and the same event gives the same answer for ever.
+   *
+   * @tags record
+   * @name GetAssetRecord
+   * @summary The record of an asset: its head, and what is in it
+   * @request GET:/v1/assets/{assetId}/record
+   * @secure
+   */
+  getAssetRecord = (
+    assetId: string,
+    query?: {
+      /**
+       * As it was known then: the number of an event, or an instant. What was written or corrected later is not in it. Left out: now. The same event gives the same answer for ever.
+       * @minLength 1
+       * @maxLength 64
+       * @example "2026-11-02T02:10:00-06:00"
+       */
+      asKnownAt?: string;
+    },
+    params: RequestParams = {},
+  ) =>
+    this.request<RecordHead, Problem>({
+      path: `/v1/assets/${assetId}/record`,
+      method: "GET",
+      query: query,
+      secure: true,
+      format: "json",
+      ...params,
+    });
+
+  /**
+   * @description Further pages stay with the event of the first. Each entry says from which event on it was known, and by which it was last changed.
+   *
+   * @tags record
+   * @name GetAssetRecordSection
+   * @summary A section of the record of an asset, in pages, in order of its moments
+   * @request GET:/v1/assets/{assetId}/record/sections/{section}
+   * @secure
+   */
+  getAssetRecordSection = (
+    assetId: string,
+    section: RecordSection,
+    query?: {
+      /**
+       * As it was known then: the number of an event, or an instant. What was written or corrected later is not in it. Left out: now. The same event gives the same answer for ever.
+       * @minLength 1
+       * @maxLength 64
+       * @example "2026-11-02T02:10:00-06:00"
+       */
+      asKnownAt?: string;
+      /**
+       * @min 1
+       * @max 200
+       * @default 50
+       */
+      limit?: number;
+      /**
+       * From `next` of the page before.
+       * @maxLength 2000
+       */
+      cursor?: string;
+    },
+    params: RequestParams = {},
+  ) =>
+    this.request<RecordPage, Problem>({
+      path: `/v1/assets/${assetId}/record/sections/${section}`,
+      method: "GET",
+      query: query,
+      secure: true,
+      format: "json",
+      ...params,
+    });
+
+  /**
+   * @description Identification, due dates and retention first, then every entry; `of` names the entry that a line belongs to. What a spreadsheet would take for a formula has an apostrophe before it.
+   *
+   * @tags record
+   * @name GetAssetRecordCsv
+   * @summary The whole record of an asset as CSV (RFC 4180), for a spreadsheet or on paper
+   * @request GET:/v1/assets/{assetId}/record.csv
+   * @secure
+   */
+  getAssetRecordCsv = (
+    assetId: string,
+    query?: {
+      /**
+       * As it was known then: the number of an event, or an instant. What was written or corrected later is not in it. Left out: now. The same event gives the same answer for ever.
+       * @minLength 1
+       * @maxLength 64
+       * @example "2026-11-02T02:10:00-06:00"
+       */
+      asKnownAt?: string;
+    },
+    params: RequestParams = {},
+  ) =>
+    this.request<string, Problem>({
+      path: `/v1/assets/${assetId}/record.csv`,
+      method: "GET",
+      query: query,
+      secure: true,
+      ...params,
+    });
+
+  /**
+   * No description
+   *
+   * @tags record
+   * @name PostUnitControlPeriods
+   * @summary Say from which day on a unit is under the control of the fleet
+   * @request POST:/v1/units/{unitId}/control-periods
+   * @secure
+   */
+  postUnitControlPeriods = (
+    unitId: string,
+    data: NewControlPeriod,
+    params: RequestParams = {},
+  ) =>
+    this.request<ControlPeriod, Problem>({
+      path: `/v1/units/${unitId}/control-periods`,
+      method: "POST",
+      body: data,
+      secure: true,
+      type: "application/json",
+      format: "json",
+      ...params,
+    });
+
+  /**
+   * No description
+   *
+   * @tags record
+   * @name GetUnitControlPeriods
+   * @summary When a unit was under the control of the fleet; voided periods too
+   * @request GET:/v1/units/{unitId}/control-periods
+   * @secure
+   */
+  getUnitControlPeriods = (
+    unitId: string,
+    query?: {
+      /**
+       * @min 1
+       * @max 200
+       * @default 50
+       */
+      limit?: number;
+      /**
+       * From `next` of the page before.
+       * @maxLength 2000
+       */
+      cursor?: string;
+    },
+    params: RequestParams = {},
+  ) =>
+    this.request<
+      {
+        /** @maxItems 500 */
+        items: ControlPeriod[];
+        /**
+         * From `next` of the page before.
+         * @maxLength 2000
+         */
+        next?: string;
+      },
+      Problem
+    >({
+      path: `/v1/units/${unitId}/control-periods`,
+      method: "GET",
+      query: query,
+      secure: true,
+      format: "json",
+      ...params,
+    });
+
+  /**
+   * No description
+   *
+   * @tags record
+   * @name PostUnitControlPeriodEnd
+   * @summary Say on which day a unit left control: sold, given back
+   * @request POST:/v1/units/{unitId}/control-periods/{periodId}/end
+   * @secure
+   */
+  postUnitControlPeriodEnd = (
+    unitId: string,
+    periodId: string,
+    data: ControlEnd,
+    params: RequestParams = {},
+  ) =>
+    this.request<ControlPeriod, Problem>({
+      path: `/v1/units/${unitId}/control-periods/${periodId}/end`,
+      method: "POST",
+      body: data,
+      secure: true,
+      type: "application/json",
+      format: "json",
+      ...params,
+    });
+
+  /**
+   * No description
+   *
+   * @tags record
+   * @name PostUnitControlPeriodVoid
+   * @summary Declare a period of control wrong; it is kept and counts no more
+   * @request POST:/v1/units/{unitId}/control-periods/{periodId}/void
+   * @secure
+   */
+  postUnitControlPeriodVoid = (
+    unitId: string,
+    periodId: string,
+    data: NameAndReason,
+    params: RequestParams = {},
+  ) =>
+    this.request<ControlPeriod, Problem>({
+      path: `/v1/units/${unitId}/control-periods/${periodId}/void`,
+      method: "POST",
+      body: data,
+      secure: true,
+      type: "application/json",
+      format: "json",
+      ...params,
+    });
+
+  /**
+   * @description While it stands nothing is purged or put away, and the fleet cannot be deleted. A lead signs.
+   *
+   * @tags record
+   * @name PostPreservationOrders
+   * @summary Order that the records of a unit, or of all, be preserved
+   * @request POST:/v1/preservation-orders
+   * @secure
+   */
+  postPreservationOrders = (
+    data: NewPreservationOrder,
+    params: RequestParams = {},
+  ) =>
+    this.request<PreservationOrder, Problem>({
+      path: `/v1/preservation-orders`,
+      method: "POST",
+      body: data,
+      secure: true,
+      type: "application/json",
+      format: "json",
+      ...params,
+    });
+
+  /**
+   * No description
+   *
+   * @tags record
+   * @name GetPreservationOrders
+   * @summary Orders that records be preserved, those that were lifted too
+   * @request GET:/v1/preservation-orders
+   * @secure
+   */
+  getPreservationOrders = (
+    query?: {
+      /**
+       * @min 1
+       * @max 200
+       * @default 50
+       */
+      limit?: number;
+      /**
+       * From `next` of the page before.
+       * @maxLength 2000
+       */
+      cursor?: string;
+      /**
+       * Those that hold this unit.
+       * @format uuid
+       * @pattern ^([0-9a-fA-F]{8}-[0-9a-fA-F]{4}-[1-8][0-9a-fA-F]{3}-[89abAB][0-9a-fA-F]{3}-[0-9a-fA-F]{12}|00000000-0000-0000-0000-000000000000|ffffffff-ffff-ffff-ffff-ffffffffffff)$
+       */
+      unitId?: string;
+      standing?: "true" | "false";
+    },
+    params: RequestParams = {},
+  ) =>
+    this.request<
+      {
+        /** @maxItems 500 */
+        items: PreservationOrder[];
+        /**
+         * From `next` of the page before.
+         * @maxLength 2000
+         */
+        next?: string;
+      },
+      Problem
+    >({
+      path: `/v1/preservation-orders`,
+      method: "GET",
+      query: query,
+      secure: true,
+      format: "json",
+      ...params,
+    });
+
+  /**
+   * No description
+   *
+   * @tags record
+   * @name PostPreservationOrderLift
+   * @summary Lift an order: by the word of a lead, never by itself
+   * @request POST:/v1/preservation-orders/{orderId}/lift
+   * @secure
+   */
+  postPreservationOrderLift = (
+    orderId: string,
+    data: PreservationLift,
+    params: RequestParams = {},
+  ) =>
+    this.request<PreservationOrder, Problem>({
+      path: `/v1/preservation-orders/${orderId}/lift`,
+      method: "POST",
+      body: data,
+      secure: true,
+      type: "application/json",
+      format: "json",
+      ...params,
+    });
+
+  /**
+   * @description By calendar months, kept to the end of a month. Nothing is purged because a period is over.
+   *
+   * @tags record
+   * @name GetRetention
+   * @summary Until when each kind of record of each unit must be kept, and why
+   * @request GET:/v1/retention
+   * @secure
+   */
+  getRetention = (
+    query?: {
+      /**
+       * @min 1
+       * @max 200
+       * @default 50
+       */
+      limit?: number;
+      /**
+       * From `next` of the page before.
+       * @maxLength 2000
+       */
+      cursor?: string;
+      /**
+       * Stable id.
+       * @format uuid
+       * @pattern ^([0-9a-fA-F]{8}-[0-9a-fA-F]{4}-[1-8][0-9a-fA-F]{3}-[89abAB][0-9a-fA-F]{3}-[0-9a-fA-F]{12}|00000000-0000-0000-0000-000000000000|ffffffff-ffff-ffff-ffff-ffffffffffff)$
+       */
+      unitId?: string;
+    },
+    params: RequestParams = {},
+  ) =>
+    this.request<
+      {
+        /** @maxItems 500 */
+        items: UnitRetention[];
+        /**
+         * From `next` of the page before.
+         * @maxLength 2000
+         */
+        next?: string;
+      },
+      Problem
+    >({
+      path: `/v1/retention`,
+      method: "GET",
+      query: query,
       secure: true,
       format: "json",
       ...params,

@@ -70,6 +70,9 @@ export async function recordOf(
 }
 
 const levelsMost = 3;
+const idOf = (row: KnownRow) => row.rowId;
+/** What is known by its place in something else has nothing of its own. */
+const hasId = (row: KnownRow) => !row.rowId.includes('/');
 
 /** Rows with what belongs to them, down to what belongs to a step of a card. */
 async function withParts(
@@ -80,12 +83,11 @@ async function withParts(
   level = 0,
 ): Promise<KnownEntry[]> {
   if (rows.length === 0 || level >= levelsMost) return rows.map((row) => ({ row, parts: [] }));
-  const ids = rows.map((row) => row.rowId.split('/')[0] as string);
-  const parts = await partsAsKnown(tx, fleetId, event, ids);
+  const parts = await partsAsKnown(tx, fleetId, event, rows.filter(hasId).map(idOf));
   const below = await withParts(tx, fleetId, event, parts, level + 1);
   return rows.map((row) => ({
     row,
-    parts: below.filter((each) => each.row.parentId === row.rowId.split('/')[0]),
+    parts: hasId(row) ? below.filter((each) => each.row.parentId === row.rowId) : [],
   }));
 }
 

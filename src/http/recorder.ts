@@ -18,3 +18,9 @@ export const signer = (req: FastifyRequest): Signer => {
 /** Who does it: the person who signed it, else the key is all that is known. */
 export const actor = (req: FastifyRequest): Actor =>
   req.signer ?? { personId: null, keyId: req.caller.keyId, name: req.caller.name };
+
+/** Who did it: the person who signed, else the one who is named. */
+export const doer = (req: FastifyRequest, name: string | undefined) =>
+  req.signer
+    ? { personId: req.signer.personId, name: req.signer.name }
+    : { personId: null, name: name ?? req.caller.name };

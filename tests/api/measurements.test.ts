@@ -218,6 +218,63 @@ describe('a part that seems to have grown back', () => {
   });
 });
 
+describe('the word of a person', () => {
+  const act = (assetId: string, id: string, what: string, signature: unknown) =>
+    technician.post(`/v1/assets/${assetId}/measurements/${id}/${what}`, {
+      ...{ reason: 'measured twice', signature },
+    });
+
+  test('one that is confirmed counts, and later ones are held against it', async () => {
+    const { liftId } = await truck();
+    const { signature } = await fleet.person(['lift_work']);
+    await measure(liftId, 1, { value: 8 });
+    const odd = await measure(liftId, 2, { value: 9 });
+    const { body } = await act(liftId, odd.measurementId, 'confirm', signature);
+    expect(body).toMatchObject({
+      state: 'confirmed',
+      decisions: [{ decision: 'confirmed', reason: 'measured twice' }],
+    });
+    expect((await measure(liftId, 3, { value: 8.9 })).state).toBe('counts');
+    const again = await act(liftId, odd.measurementId, 'confirm', signature);
+    expect(again.code).toBe('nothing_to_decide');
+  });
+
+  test('one that is withdrawn is kept and counts no more; its finding stays', async () => {
+    const { liftId, unitId } = await truck();
+    const { signature } = await fleet.person(['lift_work']);
+    const wrong = await measure(liftId, 1, { value: 5 });
+    const { body } = await act(liftId, wrong.measurementId, 'withdraw', signature);
+    expect(body.state).toBe('withdrawn');
+    expect((await measure(liftId, 2, { value: 9 })).state).toBe('counts');
+    expect(await findings(unitId)).toMatchObject([{ grade: 'unfit' }]);
+    const again = await act(liftId, wrong.measurementId, 'withdraw', signature);
+    expect(again.code).toBe('already_voided');
+    const { items } = await technician.read(`/v1/assets/${liftId}/measurements`);
+    expect(items).toHaveLength(2);
+  });
+
+  test('is asked of who can do lift work, by the PIN of their own', async () => {
+    const { liftId } = await truck();
+    const { measurementId } = await measure(liftId, 1, { value: 8 });
+    const driver = await fleet.person(['driving']);
+    const tried = async (signature: unknown) =>
+      (await act(liftId, measurementId, 'withdraw', signature)).code;
+    expect(await tried(undefined)).toBe('body_invalid');
+    expect(await tried({ ...driver.signature, pin: '0000' })).toBe('pin_wrong');
+    expect(await tried(driver.signature)).toBe('competence_missing');
+  });
+
+  test('who measured signs, or is only named', async () => {
+    const { liftId } = await truck();
+    const { signature, personId } = await fleet.person(['lift_work']);
+    const signed = { value: 8, measuredBy: undefined, signature };
+    expect(await measure(liftId, 1, signed)).toMatchObject({ personId });
+    expect(await measure(liftId, 1, { value: 8 })).toMatchObject({ personId: null });
+    expect(await refused(liftId, { signature })).toBe('400 body_invalid');
+    expect(await refused(liftId, { measuredBy: undefined })).toBe('400 body_invalid');
+  });
+});
+
 describe('tension that is taken up', () => {
   const take = (assetId: string, body: object) =>
     technician.post(`/v1/assets/${assetId}/take-ups`, {

@@ -100,6 +100,7 @@ export const recordKinds: Readonly<Record<string, RecordKind>> = {
   hand_reading: kind('meters', 'other', (row) => phrase('Meter read by hand', row.meter)),
   unit: kind('unit', 'other', (row) => phrase('Unit', row.number)),
   asset: kind('unit', 'other', (row) => phrase('Asset', row.kind, row.serial)),
+  pattern_move: kind('unit', 'other', (row) => phrase('Follows another pattern', row.to_version)),
   install: kind('unit', 'other', (row) =>
     phrase('Install', row.asset_id ? 'asset' : 'gateway', row.during),
   ),

@@ -1,6 +1,7 @@
 import type { FastifyInstance } from 'fastify';
 import { z } from 'zod';
 import { checkRemoval, type RemovalLook, voidRemovalCheck } from '../../flows/check-removal.ts';
+import { decideMeasurement } from '../../flows/decide-measurement.ts';
 import { mustFindAsset } from '../../flows/must-find.ts';
 import { recordMeasurement } from '../../flows/record-measurement.ts';
 import { showMeasurement, showRemovalCheck, showTakeUp } from '../../flows/show-measurement.ts';
@@ -15,7 +16,7 @@ import {
   type RemovalCheckRow,
   type TakeUpRow,
 } from '../../store/measurement.ts';
-import { actor } from '../recorder.ts';
+import { actor, doer, signer } from '../recorder.ts';
 import { listRoute, postRoute } from '../route.ts';
 import type { RouteDeps } from '../route-deps.ts';
 import { id, toMs } from '../schemas/common.ts';
@@ -24,6 +25,8 @@ import * as s from '../schemas/wear.ts';
 
 const tag = 'wear';
 const ofAsset = z.object({ assetId: id });
+/** A signature says who did it; without one somebody is named. */
+const mayBeSigned = { need: null, optional: true } as const;
 const figure = (value: number | undefined, what: string) =>
   value === undefined ? null : thousandths(value, what);
 
@@ -40,6 +43,7 @@ function measuringRoutes(app: FastifyInstance, deps: RouteDeps): void {
     duty: 'record_work',
     params: ofAsset,
     body: s.newMeasurement,
+    sign: mayBeSigned,
     answer: s.measurement,
     run: async (work, body, req) => {
       const { value, unit, gauge = null, temperatureC } = body;
@@ -59,7 +63,7 @@ function measuringRoutes(app: FastifyInstance, deps: RouteDeps): void {
         temperatureTenths: temperatureC === undefined ? null : Math.round(temperatureC * 10),
         atMs: toMs(body.at),
         note: body.note ?? null,
-        measuredBy: { personId: null, name: body.measuredBy },
+        measuredBy: doer(req, body.measuredBy),
         stepId: null,
       });
       const found = await findMeasurement(work.tx, work.fleetId, row.measurementId);
@@ -89,6 +93,41 @@ function measuringRoutes(app: FastifyInstance, deps: RouteDeps): void {
   });
 }
 
+const words = {
+  confirmed: {
+    act: 'confirm',
+    summary: 'Say that a questioned measurement is right',
+    description: 'It counts from then on, and later ones are held against it.',
+  },
+  withdrawn: {
+    act: 'withdraw',
+    summary: 'Say that a measurement was wrong; it is kept and counts no more',
+    description: 'A finding that it made stays: a lead closes it.',
+  },
+} as const;
+
+function decidingRoutes(app: FastifyInstance, deps: RouteDeps): void {
+  for (const decision of ['confirmed', 'withdrawn'] as const) {
+    const { act, summary, description } = words[decision];
+    postRoute(app, deps, {
+      url: `/v1/assets/:assetId/measurements/:measurementId/${act}`,
+      tag,
+      summary,
+      description,
+      duty: 'record_work',
+      sign: { need: 'lift_work' },
+      status: 200,
+      params: z.object({ assetId: id, measurementId: id }),
+      body: s.measurementWord,
+      answer: s.measurement,
+      run: async (work, { reason }, req) => {
+        const word = { ...req.params, decision, reason };
+        return { body: showMeasurement(await decideMeasurement(work, signer(req), word)) };
+      },
+    });
+  }
+}
+
 function takeUpRoutes(app: FastifyInstance, deps: RouteDeps): void {
   postRoute(app, deps, {
     url: '/v1/assets/:assetId/take-ups',
@@ -100,6 +139,7 @@ function takeUpRoutes(app: FastifyInstance, deps: RouteDeps): void {
     duty: 'record_work',
     params: ofAsset,
     body: s.newTakeUp,
+    sign: mayBeSigned,
     answer: s.takeUp,
     run: async (work, body, req) => {
       const turns = thousandths(Math.abs(body.turns), 'turns') * Math.sign(body.turns);
@@ -114,7 +154,7 @@ function takeUpRoutes(app: FastifyInstance, deps: RouteDeps): void {
         unit: body.unit ?? null,
         error: figure(body.error, 'error'),
         note: body.note ?? null,
-        doneBy: { personId: null, name: body.doneBy },
+        doneBy: doer(req, body.doneBy),
       });
       return { body: showTakeUp(row) };
     },
@@ -193,6 +233,7 @@ function removalRoutes(app: FastifyInstance, deps: RouteDeps): void {
     duty: 'record_work',
     params: ofAsset,
     body: s.newRemovalCheck,
+    sign: mayBeSigned,
     answer: s.removalCheck,
     run: async (work, { point, at, look, checkedBy, note = null }, req) => {
       const row = await checkRemoval(work, actor(req), {
@@ -201,7 +242,7 @@ function removalRoutes(app: FastifyInstance, deps: RouteDeps): void {
         atMs: toMs(at),
         looked: lookOf(look),
         note,
-        checkedBy: { personId: null, name: checkedBy },
+        checkedBy: doer(req, checkedBy),
         stepId: null,
       });
       return { body: showRemovalCheck(row) };
@@ -242,6 +283,7 @@ function removalRoutes(app: FastifyInstance, deps: RouteDeps): void {
 
 export async function measurementRoutes(app: FastifyInstance, deps: RouteDeps): Promise<void> {
   measuringRoutes(app, deps);
+  decidingRoutes(app, deps);
   takeUpRoutes(app, deps);
   removalRoutes(app, deps);
 }

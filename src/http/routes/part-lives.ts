@@ -11,7 +11,7 @@ import {
   showPartLife,
 } from '../../flows/show-part-life.ts';
 import type { Work } from '../../flows/work.ts';
-import { actor } from '../recorder.ts';
+import { actor, doer } from '../recorder.ts';
 import { getRoute, listRoute, postRoute } from '../route.ts';
 import type { RouteDeps } from '../route-deps.ts';
 import { id, toMs } from '../schemas/common.ts';
@@ -28,6 +28,8 @@ async function shown(work: Work, assetId: string, lifeId: string) {
   return showPartLife(await readPartLife(tx, fleetId, { assetId, lifeId, nowMs }));
 }
 
+/** A signature says who did it; without one somebody is named. */
+const mayBeSigned = { need: null, optional: true } as const;
 const named = (name: string) => ({ personId: null, name });
 
 function readingRoutes(app: FastifyInstance, deps: RouteDeps): void {
@@ -80,6 +82,7 @@ function fittingRoutes(app: FastifyInstance, deps: RouteDeps): void {
     duty: 'record_work',
     params: ofAsset,
     body: s.newPartLife,
+    sign: mayBeSigned,
     answer: s.partLives,
     run: async (work, body, req) => {
       const { assetId } = req.params;
@@ -96,7 +99,7 @@ function fittingRoutes(app: FastifyInstance, deps: RouteDeps): void {
         warrantyUntilDay: body.warrantyUntilDay ?? null,
         warrantyUntilUse: usesOf(body.warrantyUntilUse ?? {}),
         words: body.note ?? null,
-        fittedBy: named(body.fittedBy),
+        fittedBy: doer(req, body.fittedBy),
       });
       const lives = [];
       for (const { life } of begun) lives.push(await shown(work, assetId, life.lifeId));
@@ -114,11 +117,12 @@ function leavingRoutes(app: FastifyInstance, deps: RouteDeps): void {
     status: 200,
     params: ofLife,
     body: s.partRemoval,
+    sign: mayBeSigned,
     answer: s.partLife,
     run: async (work, { at, why, removedBy, note = null }, req) => {
       const { assetId, lifeId } = req.params;
       const removal = { assetId, lifeId, removedAtMs: toMs(at), why, words: note };
-      await removePart(work, actor(req), { ...removal, removedBy: named(removedBy) });
+      await removePart(work, actor(req), { ...removal, removedBy: doer(req, removedBy) });
       return { body: await shown(work, assetId, lifeId) };
     },
   });
@@ -130,11 +134,19 @@ function leavingRoutes(app: FastifyInstance, deps: RouteDeps): void {
     status: 200,
     params: ofLife,
     body: s.partMove,
+    sign: mayBeSigned,
     answer: s.movedPart,
     run: async (work, { at, toAssetId, toPoint, movedBy, note = null }, req) => {
       const { assetId, lifeId } = req.params;
       const to = { assetId: toAssetId, pointKey: toPoint };
-      const move = { assetId, lifeId, to, atMs: toMs(at), words: note, movedBy: named(movedBy) };
+      const move = {
+        assetId,
+        lifeId,
+        to,
+        atMs: toMs(at),
+        words: note,
+        movedBy: doer(req, movedBy),
+      };
       const moved = await movePart(work, actor(req), move);
       return {
         body: {

@@ -2,7 +2,7 @@ import { z } from 'zod';
 import { PRIOR_LIVES, REMOVAL_REASONS } from '../../domain/wear/part-life.ts';
 import { day, id, instant, name, note } from './common.ts';
 import { meterUnit, reason } from './hand-reading.ts';
-import { partKey, pointKey, useShown } from './wear.ts';
+import { namedOrSigned, partKey, pointKey, sayWho, signedBy, useShown } from './wear.ts';
 
 const use = (description: string) =>
   z
@@ -36,18 +36,22 @@ export const newPartLife = z
       .meta({ description: 'What is known of its use before it was fitted here.' }),
     priorUse: use('By meter, what it was used before, in the unit of the meter.').default({}),
     ...origin,
-    fittedBy: name.meta({ description: 'Name of who fitted it.' }),
+    fittedBy: name.optional().meta({ description: 'Name of who fitted it.' }),
+    signature: signedBy,
     note: words.optional(),
   })
+  .refine(namedOrSigned('fittedBy'), { error: sayWho })
   .meta({ id: 'NewPartLife' });
 
 export const partRemoval = z
   .strictObject({
     at: instant,
     why: z.enum(REMOVAL_REASONS).exclude(['moved']),
-    removedBy: name.meta({ description: 'Name of who removed it.' }),
+    removedBy: name.optional().meta({ description: 'Name of who removed it.' }),
+    signature: signedBy,
     note: words.optional(),
   })
+  .refine(namedOrSigned('removedBy'), { error: sayWho })
   .meta({ id: 'PartRemoval' });
 
 export const partMove = z
@@ -55,9 +59,11 @@ export const partMove = z
     at: instant,
     toAssetId: id,
     toPoint: pointKey,
-    movedBy: name.meta({ description: 'Name of who moved it.' }),
+    movedBy: name.optional().meta({ description: 'Name of who moved it.' }),
+    signature: signedBy,
     note: words.optional(),
   })
+  .refine(namedOrSigned('movedBy'), { error: sayWho })
   .meta({ id: 'PartMove' });
 
 export const partCorrection = z

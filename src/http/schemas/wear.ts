@@ -8,6 +8,19 @@ import { ROPE_DAMAGES, ROPE_KINDS } from '../../domain/wear/rope.ts';
 import { FIBRE_DAMAGES, FIBRE_ROPES, SLING_DAMAGES } from '../../domain/wear/sling.ts';
 import { id, instant, name, note } from './common.ts';
 import { meterUnit, reason } from './hand-reading.ts';
+import { signature } from './signature.ts';
+
+/** Who did it: named, or signed; a signature says more than a name. */
+export const signedBy = signature
+  .optional()
+  .meta({ description: 'Who did it signs, or is only named: one of the two.' });
+export const namedOrSigned =
+  (field: string) =>
+  (body: object): boolean => {
+    const said = body as Record<string, unknown>;
+    return (said[field] === undefined) !== (said.signature === undefined);
+  };
+export const sayWho = 'name who did it, or have them sign';
 
 export const pointKey = z.string().min(1).max(80).meta({ description: 'Service point.' });
 export const partKey = z.string().min(1).max(80).meta({ description: 'Wear part.' });
@@ -37,7 +50,8 @@ export const newMeasurement = z
     wiped: z.boolean().optional().meta({ description: 'Whether the place was wiped first.' }),
     temperatureC: z.number().min(-100).max(300).optional(),
     at: instant.meta({ description: 'When it was measured. May be told late.' }),
-    measuredBy: name.meta({ description: 'Name of who measured.' }),
+    measuredBy: name.optional().meta({ description: 'Name of who measured.' }),
+    signature: signedBy,
     note: note.min(1).optional(),
   })
   .refine((body) => (body.value === undefined) !== (body.gauge === undefined), {
@@ -46,6 +60,7 @@ export const newMeasurement = z
   .refine((body) => (body.value === undefined) === (body.unit === undefined), {
     error: 'a value has a unit',
   })
+  .refine(namedOrSigned('measuredBy'), { error: sayWho })
   .meta({ id: 'NewMeasurement' });
 
 export const measurement = z
@@ -123,7 +138,8 @@ export const newTakeUp = z
     gapAfter: size.optional(),
     unit: z.enum(['mm', 'in']).optional(),
     error: size.optional().meta({ description: 'What each gap can be wrong by, in `unit`.' }),
-    doneBy: name.meta({ description: 'Name of who turned it.' }),
+    doneBy: name.optional().meta({ description: 'Name of who turned it.' }),
+    signature: signedBy,
     note: note.min(1).optional(),
   })
   .refine(
@@ -133,6 +149,7 @@ export const newTakeUp = z
         : gapBefore !== undefined || gapAfter !== undefined,
     { error: 'a gap has a unit, and a unit a gap' },
   )
+  .refine(namedOrSigned('doneBy'), { error: sayWho })
   .meta({ id: 'NewTakeUp' });
 
 export const takeUp = z
@@ -237,9 +254,11 @@ export const newRemovalCheck = z
       slingLook,
       hoseLook,
     ]),
-    checkedBy: name.meta({ description: 'Name of who looked.' }),
+    checkedBy: name.optional().meta({ description: 'Name of who looked.' }),
+    signature: signedBy,
     note: note.min(1).optional(),
   })
+  .refine(namedOrSigned('checkedBy'), { error: sayWho })
   .meta({ id: 'NewRemovalCheck' });
 export type RemovalLookBody = z.output<typeof newRemovalCheck>['look'];
 
@@ -279,4 +298,6 @@ export const removalCheck = z
   .meta({ id: 'RemovalCheck' });
 
 export const placeQuery = z.object({ point: z.string().max(80).optional() });
-export const wordOnIt = z.strictObject({ reason }).meta({ id: 'WordOnIt' });
+export const measurementWord = z
+  .strictObject({ reason, signature })
+  .meta({ id: 'MeasurementWord', description: 'Who can do lift work signs.' });
