@@ -15,6 +15,7 @@ import { companyName } from './company.ts';
 import { type KeptAlive, keepAlive } from './keep-alive.ts';
 import { postLive } from './live.ts';
 import { windowBefore } from './moments.ts';
+import { readinessText, readReadiness } from './month/readiness-text.ts';
 import { type PostedHistory, postHistory } from './post-history.ts';
 import { bringInText, findingsText, keysText } from './print.ts';
 import { readBringIn } from './read-back.ts';
@@ -171,6 +172,8 @@ async function tell(running: Running, say: (text: string) => void): Promise<void
   const { api, adminKey, posted, service } = running;
   const list = await readBringIn(api, adminKey);
   say(`\nBring-in list, the most pressing first\n\n${bringInText(list)}\n`);
+  const readiness = readinessText(await readReadiness(api, adminKey));
+  say(`\nReadiness, as dispatch is answered now\n\n${readiness}\n`);
   const findings = await findDefects(api, adminKey, posted);
   say(`\nWhat was planted, and what the service saw\n\n${findingsText(findings)}\n`);
   const readings = [...posted.senders.values()].reduce((sum, { tally }) => sum + tally.readings, 0);

@@ -10,6 +10,8 @@ import { type DemoUnit, deferredUnit, planUnits } from './company.ts';
 import { defectOf, defects } from './defects.ts';
 import { inParallel } from './in-parallel.ts';
 import { type HistoryWindow, type Moment, momentsOf } from './moments.ts';
+import { Month } from './month/month.ts';
+import type { Asked } from './month/stage.ts';
 import { createRandom } from './random.ts';
 import { Sender } from './send.ts';
 import { type Directory, idOf, settleIn, tellDone } from './settle-in.ts';
@@ -43,6 +45,8 @@ export interface PostedHistory {
   readonly truth: Truth;
   /** By unit number. */
   readonly senders: ReadonlyMap<string, Sender>;
+  /** What dispatch asked in the last month, and was answered. */
+  readonly asked: readonly Asked[];
 }
 
 const duplicateChance = 0.15;
@@ -58,6 +62,7 @@ class History {
   readonly #units: ReadonlyMap<string, UnitHistory>;
   readonly #senders: ReadonlyMap<string, Sender>;
   readonly #story: Story;
+  readonly #month: Month;
 
   constructor(
     options: HistoryOptions,
@@ -66,6 +71,7 @@ class History {
       directory: Directory;
       units: ReadonlyMap<string, UnitHistory>;
       senders: ReadonlyMap<string, Sender>;
+      month: Month;
     },
   ) {
     this.#options = options;
@@ -73,6 +79,7 @@ class History {
     this.#directory = parts.directory;
     this.#units = parts.units;
     this.#senders = parts.senders;
+    this.#month = parts.month;
     this.#story = new Story({ ...options, units: parts.units, directory: parts.directory });
   }
 
@@ -92,6 +99,7 @@ class History {
   /** The last moment: every gateway that still talks sends what it holds. */
   async end(): Promise<void> {
     const { clock, window } = this.#options;
+    await this.#month.until(window.endMs);
     clock.set(window.endMs);
     const everywhere = [...this.#units.values()];
     await inParallel(everywhere, unitsAtOnce, async (history) => {
@@ -186,10 +194,12 @@ export async function postHistory(options: HistoryOptions): Promise<PostedHistor
   );
   const nowMs = () => clock.nowMs();
   const senders = new Map(planned.map(({ number }) => [number, new Sender(api, nowMs)] as const));
-  const history = new History(options, { shop, directory, units, senders });
+  const month = new Month({ ...options, directory, units: planned });
+  const history = new History(options, { shop, directory, units, senders, month });
   let lastDay = -1;
   for (const moment of momentsOf(window)) {
     if (moment.dayIndex > lastDay) options.onDay?.(moment.dayIndex);
+    await month.until(moment.atMs);
     if (moment.dayIndex > lastDay && moment.dayIndex % keepHouseDays === 0) {
       clock.set(moment.atMs);
       await options.keepHouse();
@@ -201,7 +211,8 @@ export async function postHistory(options: HistoryOptions): Promise<PostedHistor
   await drain();
   await defer(options, directory);
   await drain();
-  return { window, units: [...units.values()], directory, truth, senders };
+  const { asked } = month;
+  return { window, units: [...units.values()], directory, truth, senders, asked };
 }
 
 /** When a part of the story happens: at a dawn, when every unit is parked. */

@@ -5,6 +5,7 @@ import { planUnits, serialOf } from '../../src/demo/company.ts';
 import { defects } from '../../src/demo/defects.ts';
 import { type KeptAlive, keepAlive } from '../../src/demo/keep-alive.ts';
 import { type HistoryWindow, windowBefore } from '../../src/demo/moments.ts';
+import { readReadiness } from '../../src/demo/month/readiness-text.ts';
 import { type PostedHistory, postHistory } from '../../src/demo/post-history.ts';
 import { readBringIn, readEvents, readUse } from '../../src/demo/read-back.ts';
 import { findDefects } from '../../src/demo/seen.ts';
@@ -157,6 +158,35 @@ export function testHistory(endMs: number, days: number, seed: string, mostMs: n
     const { tasks } = await played.api.getUnitTasks(unitId, { key: played.key });
     const deferred = tasks.filter(({ deferral }) => deferral !== null);
     expect(deferred).toMatchObject([{ task: 'grease_joints', deferral: { state: 'active' } }]);
+  });
+
+  test('dispatch is answered by what stands then, and each answer rests on an event', async () => {
+    const { asked } = played.posted;
+    const of = (unit: string) => asked.filter((each) => each.unit === unit);
+    expect(of('38').at(-1)?.answer).not.toBe('yes');
+    const events = asked.map(({ event }) => event);
+    expect(events).toEqual([...events].sort((a, b) => a - b));
+    expect(Math.min(...events)).toBeGreaterThan(0);
+  });
+
+  test('readiness has every unit, and says who took away what', async () => {
+    const units = await readReadiness(played.api, played.key);
+    expect(units.map(({ number }) => number).sort()).toEqual(numbers);
+    const reasonsOf = (number: string) =>
+      units.find((unit) => unit.number === number)?.functions.flatMap(({ reasons }) => reasons) ??
+      [];
+    expect(reasonsOf('38')).toContainEqual(
+      expect.objectContaining({ what: 'stop', kind: 'restriction', whoCanClear: 'dispatch' }),
+    );
+    expect(reasonsOf('35')).toContainEqual(
+      expect.objectContaining({ what: 'stop', kind: 'officer', through: 'road' }),
+    );
+  });
+
+  test('visits are agreed, and the list shows them', async () => {
+    const list = await readBringIn(played.api, played.key);
+    const coming = list.filter(({ visit }) => visit !== null).map(({ number }) => number);
+    expect(coming.sort()).toEqual(['18', '37']);
   });
 
   test('events are numbered without gaps and their hashes chain', {
