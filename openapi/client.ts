@@ -836,42 +836,6 @@ export interface NewDone {
   note?: string;
 }
 
-export interface NewDeferral {
-  /**
-   * Stable id.
-   * @format uuid
-   * @pattern ^([0-9a-fA-F]{8}-[0-9a-fA-F]{4}-[1-8][0-9a-fA-F]{3}-[89abAB][0-9a-fA-F]{3}-[0-9a-fA-F]{12}|00000000-0000-0000-0000-000000000000|ffffffff-ffff-ffff-ffff-ffffffffffff)$
-   */
-  assetId?: string;
-  /**
-   * Local day in the yard's time zone.
-   * @format date
-   * @pattern ^(?:(?:\d\d[2468][048]|\d\d[13579][26]|\d\d0[48]|[02468][048]00|[13579][26]00)-02-29|\d{4}-(?:(?:0[13578]|1[02])-(?:0[1-9]|[12]\d|3[01])|(?:0[469]|11)-(?:0[1-9]|[12]\d|30)|(?:02)-(?:0[1-9]|1\d|2[0-8])))$
-   * @example "2026-11-02"
-   */
-  untilDay: string;
-  /**
-   * By meter, what may be used meanwhile, in its unit.
-   * @default {}
-   */
-  untilUse?: Partial<Record<string, number>>;
-  /**
-   * @minLength 1
-   * @maxLength 200
-   */
-  approver: string;
-  /**
-   * @maxLength 2000
-   * @default ""
-   */
-  restriction?: string;
-  /**
-   * @minLength 1
-   * @maxLength 2000
-   */
-  reason: string;
-}
-
 export interface Voiding {
   /**
    * @minLength 1
@@ -1957,6 +1921,123 @@ export interface NewKey {
 
 export type RevokeKey = object;
 
+export interface NewAssignment {
+  /**
+   * @maxItems 5
+   * @minItems 1
+   */
+  functions: UnitFunction[];
+  /**
+   * `event` of the readiness that dispatch read.
+   * @min 0
+   * @max 9007199254740991
+   */
+  reliedOn: number;
+  /**
+   * When it was sent; now, when left out.
+   * @format date-time
+   * @pattern ^(?:(?:\d\d[2468][048]|\d\d[13579][26]|\d\d0[48]|[02468][048]00|[13579][26]00)-02-29|\d{4}-(?:(?:0[13578]|1[02])-(?:0[1-9]|[12]\d|3[01])|(?:0[469]|11)-(?:0[1-9]|[12]\d|30)|(?:02)-(?:0[1-9]|1\d|2[0-8])))T(?:(?:[01]\d|2[0-3]):[0-5]\d:[0-5]\d(?:\.\d+)?(?:Z|([+-](?:[01]\d|2[0-3]):[0-5]\d)))$
+   * @example "2026-11-02T08:30:00-05:00"
+   */
+  at?: string;
+  /**
+   * Dispatch's own number of the call.
+   * @minLength 1
+   * @maxLength 200
+   */
+  reference?: string;
+  /** @maxLength 2000 */
+  note?: string;
+  /**
+   * Why it is sent though a restriction of dispatch's own stands in the way.
+   * @minLength 1
+   * @maxLength 2000
+   */
+  override?: string;
+  /** Of dispatch, for an override. */
+  signature?: Signature;
+}
+
+/** The lead who signs is the one who approves it. */
+export interface NewDeferral {
+  /**
+   * Stable id.
+   * @format uuid
+   * @pattern ^([0-9a-fA-F]{8}-[0-9a-fA-F]{4}-[1-8][0-9a-fA-F]{3}-[89abAB][0-9a-fA-F]{3}-[0-9a-fA-F]{12}|00000000-0000-0000-0000-000000000000|ffffffff-ffff-ffff-ffff-ffffffffffff)$
+   */
+  assetId?: string;
+  /**
+   * Local day in the yard's time zone.
+   * @format date
+   * @pattern ^(?:(?:\d\d[2468][048]|\d\d[13579][26]|\d\d0[48]|[02468][048]00|[13579][26]00)-02-29|\d{4}-(?:(?:0[13578]|1[02])-(?:0[1-9]|[12]\d|3[01])|(?:0[469]|11)-(?:0[1-9]|[12]\d|30)|(?:02)-(?:0[1-9]|1\d|2[0-8])))$
+   * @example "2026-11-02"
+   */
+  untilDay: string;
+  /**
+   * By meter, what may be used meanwhile, in its unit.
+   * @default {}
+   */
+  untilUse?: Partial<Record<string, number>>;
+  /**
+   * What the unit may not do meanwhile; words alone limit readiness in words.
+   * @maxLength 2000
+   * @default ""
+   */
+  restriction?: string;
+  /** What it does to readiness. Left out: it limits, where there is a restriction. */
+  effect?: "none" | "limited" | "no";
+  /**
+   * Left out: those of the task.
+   * @maxItems 5
+   * @minItems 1
+   */
+  functions?: UnitFunction[];
+  /**
+   * What is still allowed. Several hold together: the strictest number, every flag.
+   * @default {}
+   */
+  limits?: Limits;
+  /**
+   * @minLength 1
+   * @maxLength 2000
+   */
+  reason: string;
+  /** Who signs. What changes what a unit may do wants the PIN itself; for the rest a sign-in is enough. It is checked on each request, repeats too, and kept nowhere. */
+  signature: Signature;
+}
+
+/** What is still allowed. Several hold together: the strictest number, every flag. */
+export interface Limits {
+  /**
+   * At most so many kilograms on the lift.
+   * @min 1
+   * @max 100000
+   */
+  loadKg?: number;
+  /**
+   * At most so many kilometres.
+   * @min 1
+   * @max 10000
+   */
+  distanceKm?: number;
+  /**
+   * At most so many kilometres an hour.
+   * @min 1
+   * @max 200
+   */
+  speedKmh?: number;
+  /** Only to the shop, with nothing on. */
+  toShopOnly?: true;
+  /** Only with a second person there. */
+  secondPerson?: true;
+  /** Not in the dark. */
+  daylightOnly?: true;
+  /** Only to finish the load that is on. */
+  presentLoadOnly?: true;
+  /** @maxItems 10 */
+  words?: string[];
+}
+
 export interface NewStop {
   /** work_lock: a person is in it; defect: the shop; officer: an order of an inspector; restriction: dispatch. */
   kind: StopKind;
@@ -1997,38 +2078,6 @@ export interface NewStop {
   until?: string;
   /** Needed for a work lock, and of somebody of dispatch for a restriction. */
   signature?: Signature;
-}
-
-/** What is still allowed. Several hold together: the strictest number, every flag. */
-export interface Limits {
-  /**
-   * At most so many kilograms on the lift.
-   * @min 1
-   * @max 100000
-   */
-  loadKg?: number;
-  /**
-   * At most so many kilometres.
-   * @min 1
-   * @max 10000
-   */
-  distanceKm?: number;
-  /**
-   * At most so many kilometres an hour.
-   * @min 1
-   * @max 200
-   */
-  speedKmh?: number;
-  /** Only to the shop, with nothing on. */
-  toShopOnly?: true;
-  /** Only with a second person there. */
-  secondPerson?: true;
-  /** Not in the dark. */
-  daylightOnly?: true;
-  /** Only to finish the load that is on. */
-  presentLoadOnly?: true;
-  /** @maxItems 10 */
-  words?: string[];
 }
 
 export interface StopClearing {
@@ -3767,28 +3816,6 @@ export interface Done {
     reason: string;
     at: string;
   } | null;
-}
-
-export interface Deferral {
-  /**
-   * Stable id.
-   * @format uuid
-   * @pattern ^([0-9a-fA-F]{8}-[0-9a-fA-F]{4}-[1-8][0-9a-fA-F]{3}-[89abAB][0-9a-fA-F]{3}-[0-9a-fA-F]{12}|00000000-0000-0000-0000-000000000000|ffffffff-ffff-ffff-ffff-ffffffffffff)$
-   */
-  deferralId: string;
-  /**
-   * Stable id.
-   * @format uuid
-   * @pattern ^([0-9a-fA-F]{8}-[0-9a-fA-F]{4}-[1-8][0-9a-fA-F]{3}-[89abAB][0-9a-fA-F]{3}-[0-9a-fA-F]{12}|00000000-0000-0000-0000-000000000000|ffffffff-ffff-ffff-ffff-ffffffffffff)$
-   */
-  assetId: string;
-  task: string;
-  untilDay: string;
-  untilUse: Partial<Record<string, number>>;
-  approver: string;
-  restriction: string;
-  reason: string;
-  from: string;
 }
 
 export interface Severity {
@@ -5671,6 +5698,166 @@ export interface ReadinessOfUnit {
   functions: FunctionReadiness[];
 }
 
+export interface LoggedAssignment {
+  /**
+   * Stable id.
+   * @format uuid
+   * @pattern ^([0-9a-fA-F]{8}-[0-9a-fA-F]{4}-[1-8][0-9a-fA-F]{3}-[89abAB][0-9a-fA-F]{3}-[0-9a-fA-F]{12}|00000000-0000-0000-0000-000000000000|ffffffff-ffff-ffff-ffff-ffffffffffff)$
+   */
+  assignmentId: string;
+  /**
+   * Stable id.
+   * @format uuid
+   * @pattern ^([0-9a-fA-F]{8}-[0-9a-fA-F]{4}-[1-8][0-9a-fA-F]{3}-[89abAB][0-9a-fA-F]{3}-[0-9a-fA-F]{12}|00000000-0000-0000-0000-000000000000|ffffffff-ffff-ffff-ffff-ffffffffffff)$
+   */
+  unitId: string;
+  /** @maxItems 5 */
+  functions: UnitFunction[];
+  /**
+   * @min -9007199254740991
+   * @max 9007199254740991
+   */
+  reliedOn: number;
+  /**
+   * The last event when it was logged.
+   * @min -9007199254740991
+   * @max 9007199254740991
+   */
+  lastEvent: number;
+  /** What readiness said when it was logged. */
+  answers: Partial<Record<UnitFunction, ReadinessAnswer>>;
+  /** Something was told of the unit after the event that it relied on. */
+  changed: boolean;
+  reference: string | null;
+  note: string | null;
+  override: string | null;
+  by: {
+    /** Stable id. */
+    personId: string | null;
+    name: string;
+  };
+  at: string;
+  loggedAt: string;
+  /**
+   * What was told since, oldest first; null: not yet numbered.
+   * @maxItems 20
+   */
+  since: {
+    event: number | null;
+    type: string;
+    at: string;
+  }[];
+  /**
+   * What readiness says now of the functions that were asked for.
+   * @maxItems 5
+   */
+  now: FunctionReadiness[];
+}
+
+export interface Assignment {
+  /**
+   * Stable id.
+   * @format uuid
+   * @pattern ^([0-9a-fA-F]{8}-[0-9a-fA-F]{4}-[1-8][0-9a-fA-F]{3}-[89abAB][0-9a-fA-F]{3}-[0-9a-fA-F]{12}|00000000-0000-0000-0000-000000000000|ffffffff-ffff-ffff-ffff-ffffffffffff)$
+   */
+  assignmentId: string;
+  /**
+   * Stable id.
+   * @format uuid
+   * @pattern ^([0-9a-fA-F]{8}-[0-9a-fA-F]{4}-[1-8][0-9a-fA-F]{3}-[89abAB][0-9a-fA-F]{3}-[0-9a-fA-F]{12}|00000000-0000-0000-0000-000000000000|ffffffff-ffff-ffff-ffff-ffffffffffff)$
+   */
+  unitId: string;
+  /** @maxItems 5 */
+  functions: UnitFunction[];
+  /**
+   * @min -9007199254740991
+   * @max 9007199254740991
+   */
+  reliedOn: number;
+  /**
+   * The last event when it was logged.
+   * @min -9007199254740991
+   * @max 9007199254740991
+   */
+  lastEvent: number;
+  /** What readiness said when it was logged. */
+  answers: Partial<Record<UnitFunction, ReadinessAnswer>>;
+  /** Something was told of the unit after the event that it relied on. */
+  changed: boolean;
+  reference: string | null;
+  note: string | null;
+  override: string | null;
+  by: {
+    /** Stable id. */
+    personId: string | null;
+    name: string;
+  };
+  at: string;
+  loggedAt: string;
+}
+
+export interface Deferral {
+  /**
+   * Stable id.
+   * @format uuid
+   * @pattern ^([0-9a-fA-F]{8}-[0-9a-fA-F]{4}-[1-8][0-9a-fA-F]{3}-[89abAB][0-9a-fA-F]{3}-[0-9a-fA-F]{12}|00000000-0000-0000-0000-000000000000|ffffffff-ffff-ffff-ffff-ffffffffffff)$
+   */
+  deferralId: string;
+  /**
+   * Stable id.
+   * @format uuid
+   * @pattern ^([0-9a-fA-F]{8}-[0-9a-fA-F]{4}-[1-8][0-9a-fA-F]{3}-[89abAB][0-9a-fA-F]{3}-[0-9a-fA-F]{12}|00000000-0000-0000-0000-000000000000|ffffffff-ffff-ffff-ffff-ffffffffffff)$
+   */
+  assetId: string;
+  task: string;
+  untilDay: string;
+  untilUse: Partial<Record<string, number>>;
+  approver: string;
+  /** Stable id. */
+  approverId: string | null;
+  restriction: string;
+  effect: "none" | "limited" | "no";
+  /** @maxItems 5 */
+  functions: UnitFunction[];
+  limits: ShownLimits;
+  reason: string;
+  from: string;
+  endedAt: string | null;
+}
+
+export interface ListedDeferral {
+  /**
+   * Stable id.
+   * @format uuid
+   * @pattern ^([0-9a-fA-F]{8}-[0-9a-fA-F]{4}-[1-8][0-9a-fA-F]{3}-[89abAB][0-9a-fA-F]{3}-[0-9a-fA-F]{12}|00000000-0000-0000-0000-000000000000|ffffffff-ffff-ffff-ffff-ffffffffffff)$
+   */
+  deferralId: string;
+  /**
+   * Stable id.
+   * @format uuid
+   * @pattern ^([0-9a-fA-F]{8}-[0-9a-fA-F]{4}-[1-8][0-9a-fA-F]{3}-[89abAB][0-9a-fA-F]{3}-[0-9a-fA-F]{12}|00000000-0000-0000-0000-000000000000|ffffffff-ffff-ffff-ffff-ffffffffffff)$
+   */
+  assetId: string;
+  task: string;
+  untilDay: string;
+  untilUse: Partial<Record<string, number>>;
+  approver: string;
+  /** Stable id. */
+  approverId: string | null;
+  restriction: string;
+  effect: "none" | "limited" | "no";
+  /** @maxItems 5 */
+  functions: UnitFunction[];
+  limits: ShownLimits;
+  reason: string;
+  from: string;
+  endedAt: string | null;
+  /** The unit that its asset is on now. */
+  unitId: string | null;
+  /** False: ended by its day, its use, or because done. */
+  runs: boolean;
+}
+
 export interface Stop {
   /**
    * Stable id.
@@ -7471,31 +7658,6 @@ export class Liftwright extends HttpClient {
   ) =>
     this.request<Done, Problem>({
       path: `/v1/units/${unitId}/tasks/${taskKey}/done`,
-      method: "POST",
-      body: data,
-      secure: true,
-      type: "application/json",
-      format: "json",
-      ...params,
-    });
-
-  /**
-   * No description
-   *
-   * @tags upkeep
-   * @name PostUnitTaskDeferrals
-   * @summary Defer a task until a day and an amount of use, whichever comes first
-   * @request POST:/v1/units/{unitId}/tasks/{taskKey}/deferrals
-   * @secure
-   */
-  postUnitTaskDeferrals = (
-    unitId: string,
-    taskKey: string,
-    data: NewDeferral,
-    params: RequestParams = {},
-  ) =>
-    this.request<Deferral, Problem>({
-      path: `/v1/units/${unitId}/tasks/${taskKey}/deferrals`,
       method: "POST",
       body: data,
       secure: true,
@@ -10188,6 +10350,157 @@ export class Liftwright extends HttpClient {
   ) =>
     this.request<ReadinessPage, Problem>({
       path: `/v1/readiness`,
+      method: "GET",
+      query: query,
+      secure: true,
+      format: "json",
+      ...params,
+    });
+
+  /**
+   * @description The answer says what has changed since that event, and what readiness says now. A unit that was stopped before is refused with 409; what was sent before the stop was known is logged all the same. Over dispatch's own restrictions somebody of dispatch may send it, and signs.
+   *
+   * @tags readiness
+   * @name PostUnitAssignments
+   * @summary Log what a unit is sent to do, with the event that dispatch relied on
+   * @request POST:/v1/units/{unitId}/assignments
+   * @secure
+   */
+  postUnitAssignments = (
+    unitId: string,
+    data: NewAssignment,
+    params: RequestParams = {},
+  ) =>
+    this.request<LoggedAssignment, Problem>({
+      path: `/v1/units/${unitId}/assignments`,
+      method: "POST",
+      body: data,
+      secure: true,
+      type: "application/json",
+      format: "json",
+      ...params,
+    });
+
+  /**
+   * No description
+   *
+   * @tags readiness
+   * @name GetUnitAssignments
+   * @summary What a unit was sent to do, the last logged first
+   * @request GET:/v1/units/{unitId}/assignments
+   * @secure
+   */
+  getUnitAssignments = (
+    unitId: string,
+    query?: {
+      /**
+       * @min 1
+       * @max 200
+       * @default 50
+       */
+      limit?: number;
+      /**
+       * From `next` of the page before.
+       * @maxLength 2000
+       */
+      cursor?: string;
+    },
+    params: RequestParams = {},
+  ) =>
+    this.request<
+      {
+        /** @maxItems 500 */
+        items: Assignment[];
+        /**
+         * From `next` of the page before.
+         * @maxLength 2000
+         */
+        next?: string;
+      },
+      Problem
+    >({
+      path: `/v1/units/${unitId}/assignments`,
+      method: "GET",
+      query: query,
+      secure: true,
+      format: "json",
+      ...params,
+    });
+
+  /**
+   * @description It ends by its day or its use, whichever comes first. Its restriction limits readiness while it runs. Legal dates are never put off, nor what is unfit.
+   *
+   * @tags upkeep
+   * @name PostUnitTaskDeferrals
+   * @summary Defer a task until a day and an amount of use; the lead who signs approves it
+   * @request POST:/v1/units/{unitId}/tasks/{taskKey}/deferrals
+   * @secure
+   */
+  postUnitTaskDeferrals = (
+    unitId: string,
+    taskKey: string,
+    data: NewDeferral,
+    params: RequestParams = {},
+  ) =>
+    this.request<Deferral, Problem>({
+      path: `/v1/units/${unitId}/tasks/${taskKey}/deferrals`,
+      method: "POST",
+      body: data,
+      secure: true,
+      type: "application/json",
+      format: "json",
+      ...params,
+    });
+
+  /**
+   * No description
+   *
+   * @tags upkeep
+   * @name GetDeferrals
+   * @summary What was put off, by whom, until when and with which restriction
+   * @request GET:/v1/deferrals
+   * @secure
+   */
+  getDeferrals = (
+    query?: {
+      /**
+       * @min 1
+       * @max 200
+       * @default 50
+       */
+      limit?: number;
+      /**
+       * From `next` of the page before.
+       * @maxLength 2000
+       */
+      cursor?: string;
+      /**
+       * Of what is on this unit now.
+       * @format uuid
+       * @pattern ^([0-9a-fA-F]{8}-[0-9a-fA-F]{4}-[1-8][0-9a-fA-F]{3}-[89abAB][0-9a-fA-F]{3}-[0-9a-fA-F]{12}|00000000-0000-0000-0000-000000000000|ffffffff-ffff-ffff-ffff-ffffffffffff)$
+       */
+      unitId?: string;
+      /**
+       * true: without those whose place another one took.
+       * @default "false"
+       */
+      open?: "true" | "false";
+    },
+    params: RequestParams = {},
+  ) =>
+    this.request<
+      {
+        /** @maxItems 500 */
+        items: ListedDeferral[];
+        /**
+         * From `next` of the page before.
+         * @maxLength 2000
+         */
+        next?: string;
+      },
+      Problem
+    >({
+      path: `/v1/deferrals`,
       method: "GET",
       query: query,
       secure: true,

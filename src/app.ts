@@ -17,9 +17,11 @@ import { answerProblem, problems } from './http/plugins/problems.ts';
 import { requestLimits } from './http/plugins/request-limits.ts';
 import type { RouteDeps } from './http/route-deps.ts';
 import { assetRoutes } from './http/routes/assets.ts';
+import { assignmentRoutes } from './http/routes/assignments.ts';
 import { bringInRoutes } from './http/routes/bring-in.ts';
 import { competenceRoutes } from './http/routes/competences.ts';
 import { decisionRoutes } from './http/routes/decisions.ts';
+import { deferralRoutes } from './http/routes/deferrals.ts';
 import { docsRoutes } from './http/routes/docs.ts';
 import { eventRoutes } from './http/routes/events.ts';
 import { findingRoutes } from './http/routes/findings.ts';
@@ -104,6 +106,8 @@ const routes = [
   keyRoutes,
   healthRoutes,
   readinessRoutes,
+  assignmentRoutes,
+  deferralRoutes,
   stopRoutes,
   findingRoutes,
 ];

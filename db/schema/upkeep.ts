@@ -90,6 +90,8 @@ export const upkeepState = liftwright.table(
     fullOn: date('full_on', { mode: 'string' }),
     assessment: jsonb('assessment').notNull(),
     assessedAtMs: instant('assessed_at').notNull(),
+    /** What readiness reads of it; see domain/shop/pressing-task.ts. */
+    pressing: jsonb('pressing'),
   },
   (t) => [primaryKey({ columns: [t.fleetId, t.assetId, t.taskKey] })],
 );

@@ -5,6 +5,7 @@
  */
 
 import type { Liftwright } from '../../openapi/client.ts';
+import { instantText } from '../domain/instant.ts';
 import { addDays, localDay, startOfLocalDay } from '../domain/usage/local-day.ts';
 import { type DemoUnit, deferredUnit, planUnits } from './company.ts';
 import { defectOf, defects } from './defects.ts';
@@ -161,11 +162,23 @@ async function defer(options: HistoryOptions, directory: Directory): Promise<voi
   const deferral = {
     untilDay: addDays(localDay(window.endMs, 'UTC'), 21),
     untilUse: { pto_hours: 25, lift_cycles: 120 },
-    approver: 'R. Okafor, maintenance lead',
     restriction: 'Nothing heavier than a small car; no long tows.',
     reason: 'The grease gun kit for this lift comes next week.',
   };
-  await api.postUnitTaskDeferrals(unitId, 'grease_joints', deferral, { key: adminKey });
+  const body = { ...deferral, signature: await leadOf(options) };
+  await api.postUnitTaskDeferrals(unitId, 'grease_joints', body, { key: adminKey });
+}
+
+/** The maintenance lead, taken in with the right to approve; answers how she signs. */
+async function leadOf({ api, adminKey, window }: HistoryOptions) {
+  const key = { key: adminKey };
+  const pin = '4071';
+  const { personId } = await api.postPeople({ name: 'R. Okafor' }, key);
+  await api.postPersonPin(personId, { newPin: pin }, key);
+  const from = instantText(window.startMs);
+  const lead = { competence: 'lead' as const, from, evidence: 'Head of the shop.' };
+  await api.postPersonCompetences(personId, lead, key);
+  return { personId, pin };
 }
 
 /** Gateways to be exchanged on an agreed day. */

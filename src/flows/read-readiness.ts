@@ -30,6 +30,7 @@ import {
   useSinceGraded,
 } from '../store/readiness.ts';
 import type { Tx } from '../store/tx.ts';
+import { type Unreviewed, unreviewedOf } from '../store/walk-round.ts';
 import { metersHeard } from './meter-sources-now.ts';
 import { absent } from './must-find.ts';
 import { patternOf } from './parsed-pattern.ts';
@@ -58,6 +59,9 @@ interface Rows {
   findings: Map<string, ReadinessFinding[]>;
   tasks: Map<string, PressingTask[]>;
   deferrals: Map<string, RunningDeferral[]>;
+  unreviewed: ReadonlyMap<string, Unreviewed>;
+  /** Whether what only warns is wanted too. */
+  warnings: boolean;
 }
 
 function byUnit<T>(rows: readonly T[], unitOf: (row: T) => string | undefined): Map<string, T[]> {
@@ -91,11 +95,19 @@ async function withUse(
   });
 }
 
+/** Whether any task of a pattern says what being overrun does. */
+const says = (pattern: LiftPattern | null, warnings: boolean): boolean =>
+  pattern?.tasks.some((task) => tells(task.overrunEffect, warnings)) ?? false;
+
+const tells = (effect: string, warnings: boolean): boolean =>
+  takesAway(effect) || (warnings && effect === 'warn');
+
 async function readRows(
   tx: Tx,
   fleetId: number,
   units: readonly ReadinessUnit[],
   nowMs: number,
+  warnings: boolean,
 ): Promise<Rows> {
   const unitIds = units.map((unit) => unit.unitId);
   const fitted: Fitted[] = [];
@@ -107,13 +119,16 @@ async function readRows(
   const ofAsset = ({ assetId }: { assetId: string }) => unitOfAsset.get(assetId);
   const ofPlace = ({ unitId, assetId }: Place) =>
     assetId === null ? unitId : unitOfAsset.get(assetId);
+  const told = fitted.filter(({ pattern }) => says(pattern, warnings)).map((a) => a.assetId);
   const stops = await readinessStops(tx, fleetId, unitIds, assetIds);
   const findings = await readinessFindings(tx, fleetId, unitIds, assetIds);
   return {
     assets: byUnit(fitted, (asset) => asset.unitId),
     stops: byUnit(stops, ofPlace),
     findings: byUnit(await withUse(tx, fleetId, findings, nowMs), ofPlace),
-    tasks: byUnit(await readinessTasks(tx, fleetId, assetIds), ofAsset),
+    tasks: byUnit(await readinessTasks(tx, fleetId, told), ofAsset),
+    unreviewed: warnings ? await unreviewedOf(tx, fleetId, unitIds) : new Map(),
+    warnings,
     deferrals: byUnit(await readinessDeferrals(tx, fleetId, assetIds), ofAsset),
   };
 }
@@ -123,24 +138,29 @@ const ruleOf = (assets: readonly Fitted[], assetId: string, key: string) =>
     .find((asset) => asset.assetId === assetId)
     ?.pattern?.tasks.find((task) => task.key === key);
 
-/** What of an assessment says that the task may be past its limit; null when nothing does. */
-function wordsOf(task: PressingTask): string | null {
-  if (task.status === 'overrun') return task.reasons[0]?.text ?? 'It is past its limit.';
-  const telling = task.reasons.find(
-    ({ code, could }) => code === 'never_done' || could === 'beyond_limit',
-  );
-  return telling?.text ?? null;
+/** Days begin at the same moment for all units of a zone: the calendar is asked once. */
+const dayStarts = new Map<string, number>();
+const dayStartsMax = 20_000;
+
+function startOfDay(day: string, zone: string): number {
+  const key = `${day} ${zone}`;
+  const known = dayStarts.get(key);
+  if (known !== undefined) return known;
+  if (dayStarts.size >= dayStartsMax) dayStarts.clear();
+  const start = startOfLocalDay(day, zone);
+  dayStarts.set(key, start);
+  return start;
 }
 
 function toTask(
   task: PressingTask,
   assets: readonly Fitted[],
   unit: ReadinessUnit,
+  warnings: boolean,
 ): ReadinessTask[] {
   const rule = ruleOf(assets, task.assetId, task.taskKey);
-  const words = wordsOf(task);
-  if (!rule || words === null) return [];
-  const { overrunSince } = task;
+  if (!rule || !tells(rule.overrunEffect, warnings)) return [];
+  const { since } = task;
   return [
     {
       assetId: task.assetId,
@@ -149,10 +169,10 @@ function toTask(
       status: task.status,
       effect: rule.overrunEffect,
       functions: rule.functions,
-      words,
-      sinceMs: overrunSince === null ? null : startOfLocalDay(overrunSince, unit.timeZone),
-      silentSinceMs: task.status === 'unknown' ? task.silentSinceMs : null,
-      neverDone: task.reasons.some(({ code }) => code === 'never_done'),
+      words: task.words,
+      sinceMs: since === null ? null : startOfDay(since, unit.timeZone),
+      silentSinceMs: task.silent,
+      neverDone: task.neverDone,
       mayExtend: rule.mayExtend,
       knownAtMs: unit.heardAtMs ?? task.assessedAtMs,
     },
@@ -168,7 +188,7 @@ function toDeferral(
 ): ReadinessDeferral[] {
   if (row.untilDay < today || (row.state !== null && row.state !== 'active')) return [];
   const name = ruleOf(assets, row.assetId, row.taskKey)?.name ?? row.taskKey;
-  const untilMs = startOfLocalDay(addDays(row.untilDay, 1), unit.timeZone);
+  const untilMs = startOfDay(addDays(row.untilDay, 1), unit.timeZone);
   return [{ ...row, name, untilMs }];
 }
 
@@ -196,6 +216,20 @@ function servedBy(pattern: LiftPattern | null): UnitFunction[] {
   return found;
 }
 
+/** A walk-round with defects, which the next driver has not reviewed. */
+const toNotices = (unreviewed: Unreviewed | undefined): ReadinessInput['notices'] =>
+  unreviewed
+    ? [
+        {
+          id: unreviewed.walkRoundId,
+          functions: ['road'],
+          text: 'The last walk-round found defects: the next driver reviews it and signs first.',
+          sinceMs: unreviewed.atMs,
+          whoCanClear: 'the next driver, by reviewing the walk-round',
+        },
+      ]
+    : [];
+
 function toInput(unit: ReadinessUnit, rows: Rows, nowMs: number): ReadinessInput {
   const { unitId } = unit;
   const today = localDay(nowMs, unit.timeZone);
@@ -210,9 +244,9 @@ function toInput(unit: ReadinessUnit, rows: Rows, nowMs: number): ReadinessInput
     ),
     stops: rows.stops.get(unitId) ?? [],
     findings: rows.findings.get(unitId) ?? [],
-    tasks: tasks.flatMap((task) => toTask(task, assets, unit)),
+    tasks: tasks.flatMap((task) => toTask(task, assets, unit, rows.warnings)),
     deferrals: deferrals.flatMap((row) => toDeferral(row, assets, unit, today)),
-    notices: [],
+    notices: toNotices(rows.unreviewed.get(unitId)),
     unassessed: unassessed(assets),
     needs: assets.flatMap(({ assetId, pattern }) =>
       (pattern?.functionNeeds ?? []).map((need) => ({ ...need, assetId })),
@@ -220,19 +254,26 @@ function toInput(unit: ReadinessUnit, rows: Rows, nowMs: number): ReadinessInput
   };
 }
 
+/** Which units, and whether what only warns is wanted too. */
+interface Wanted {
+  unitIds: readonly string[] | null;
+  yardId: string | null;
+  warnings: boolean;
+}
+
 /** Readiness of units by number, from the truth as it stands; a bounded number of statements. */
 export async function readReadiness(
   tx: Tx,
   fleetId: number,
-  filter: { unitId: string | null; yardId: string | null },
+  { unitIds, yardId, warnings }: Wanted,
   page: { after: string | null; limit: number },
   nowMs: number,
 ): Promise<ReadinessPage> {
   // Read first: whatever is read after it knows of this event, and may know of later ones.
   const event = await lastEventNumber(tx, fleetId);
-  const where = { ...filter, atMs: nowMs };
+  const where = { unitIds, yardId, atMs: nowMs, heard: warnings };
   const units = await readinessUnits(tx, fleetId, where, page.after, page.limit);
-  const rows = await readRows(tx, fleetId, units, nowMs);
+  const rows = await readRows(tx, fleetId, units, nowMs, warnings);
   return {
     event,
     units: units.map((unit) => ({ unit, functions: readinessOf(toInput(unit, rows, nowMs)) })),
@@ -246,7 +287,7 @@ export async function readUnitReadiness(
   unitId: string,
   nowMs: number,
 ): Promise<UnitReadiness & { event: number }> {
-  const filter = { unitId, yardId: null };
+  const filter = { unitIds: [unitId], yardId: null, warnings: true };
   const page = { after: null, limit: 1 };
   const { event, units } = await readReadiness(tx, fleetId, filter, page, nowMs);
   const found = units[0];
@@ -254,42 +295,59 @@ export async function readUnitReadiness(
   return { event, ...found };
 }
 
-const unitsAtOnce = 500;
+const unitsAtOnce = 1_000;
+
+/** Which units are looked for: with one of the answers, for a function or for any. */
+export interface SoughtReadiness {
+  function: UnitFunction | null;
+  yardId: string | null;
+  answers: readonly ReadinessAnswer[] | null;
+}
+
+const fits = ({ function: only, answers }: SoughtReadiness, { functions }: UnitReadiness) =>
+  answers === null ||
+  functions.some(
+    (each) => (only === null || each.function === only) && answers.includes(each.answer),
+  );
+
+/** The units with these answers, one more than the page has; looked through in large steps. */
+async function seekUnits(
+  tx: Tx,
+  fleetId: number,
+  sought: SoughtReadiness,
+  page: { after: string | null; limit: number },
+  nowMs: number,
+): Promise<ReadinessUnit[]> {
+  const found: ReadinessUnit[] = [];
+  const wanted = { unitIds: null, yardId: sought.yardId, warnings: false };
+  let { after } = page;
+  for (;;) {
+    const step = { after, limit: unitsAtOnce };
+    const { units } = await readReadiness(tx, fleetId, wanted, step, nowMs);
+    found.push(...units.filter((each) => fits(sought, each)).map((each) => each.unit));
+    if (found.length > page.limit || units.length < unitsAtOnce) return found;
+    after = units.at(-1)?.unit.number ?? null;
+  }
+}
 
 /**
- * Units by number with one of the answers, for a function or for any; `more`: there are further
- * ones. Units are looked through in large steps until the page is full.
+ * A page of units by number, with one of the answers where some are named; `next` is the number
+ * after which the further ones come, null when there are none.
  */
 export async function seekReadiness(
   tx: Tx,
   fleetId: number,
-  wanted: {
-    function: UnitFunction | null;
-    yardId: string | null;
-    answers: readonly ReadinessAnswer[] | null;
-  },
+  sought: SoughtReadiness,
   page: { after: string | null; limit: number },
   nowMs: number,
-): Promise<ReadinessPage & { more: boolean }> {
-  const { answers, yardId } = wanted;
-  const fits = ({ functions }: UnitReadiness) =>
-    answers === null ||
-    functions.some(
-      (each) =>
-        (wanted.function === null || each.function === wanted.function) &&
-        answers.includes(each.answer),
-    );
-  const step = answers === null ? page.limit + 1 : unitsAtOnce;
-  const found: UnitReadiness[] = [];
-  let after = page.after;
-  let event: number | null = null;
-  for (;;) {
-    const at = { after, limit: step };
-    const read = await readReadiness(tx, fleetId, { unitId: null, yardId }, at, nowMs);
-    event ??= read.event;
-    found.push(...read.units.filter(fits));
-    if (found.length > page.limit || read.units.length < step) break;
-    after = read.units.at(-1)?.unit.number ?? null;
-  }
-  return { event, units: found.slice(0, page.limit), more: found.length > page.limit };
+): Promise<ReadinessPage & { next: string | null }> {
+  const { answers, yardId } = sought;
+  const found = answers && (await seekUnits(tx, fleetId, sought, page, nowMs));
+  const unitIds = found && found.slice(0, page.limit + 1).map((each) => each.unitId);
+  const wanted = { unitIds, yardId, warnings: true };
+  const step = { after: page.after, limit: page.limit + 1 };
+  const { event, units } = await readReadiness(tx, fleetId, wanted, step, nowMs);
+  const shown = units.slice(0, page.limit).filter((each) => fits(sought, each));
+  const last = units.length > page.limit ? units[page.limit - 1] : undefined;
+  return { event, units: shown, next: last?.unit.number ?? null };
 }

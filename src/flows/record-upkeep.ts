@@ -1,20 +1,10 @@
 import { v7 as uuid } from 'uuid';
 import type { Role } from '../domain/access/role.ts';
-import { type DeferralRefusal, refuseDeferral } from '../domain/upkeep/deferral.ts';
 import type { TaskRule } from '../domain/upkeep/task-rule.ts';
-import { builtInMeter, parseGrains } from '../domain/usage/meter.ts';
 import { Problem } from '../errors.ts';
 import { assetsOnUnit } from '../store/install.ts';
 import { markUnits } from '../store/unit-mark.ts';
-import {
-  endDeferrals,
-  findDone,
-  insertDeferral,
-  insertDone,
-  type TaskDeferralRow,
-  type TaskDoneRow,
-  voidDone,
-} from '../store/upkeep.ts';
+import { findDone, insertDone, type TaskDoneRow, voidDone } from '../store/upkeep.ts';
 import type { Actor } from './actor.ts';
 import { earliestMs } from './keep-fleet.ts';
 import { mustFindUnit } from './must-find.ts';
@@ -162,85 +152,4 @@ export async function voidRecordedDone(
   });
   await reassess(work, input.unitId);
   return { ...row, ...voiding };
-}
-
-const refusalText: Record<DeferralRefusal, string> = {
-  statutory: 'A task with a legal date is never deferred.',
-  nobody_may: 'The pattern lets nobody extend this task.',
-  role: 'This key may not extend this task.',
-  needs_use: 'Say in untilUse how much may be used meanwhile: a deferral ends by date and by use.',
-  other_meter: 'untilUse names a meter that this task does not count.',
-};
-
-const deferralMostMs = 366 * 86_400_000;
-
-/**
- * Lets a task go past its limit until a day and an amount of use; takes the place of an earlier
- * one.
- */
-export async function deferTask(
-  work: Work,
-  by: Recorder,
-  input: {
-    unitId: string;
-    taskKey: string;
-    assetId: string | null;
-    untilDay: string;
-    untilUse: Record<string, number>;
-    approver: string;
-    restriction: string;
-    reason: string;
-  },
-): Promise<TaskDeferralRow> {
-  const { tx, fleetId, nowMs } = work;
-  const { assetId, rule } = await assetWithTask(work, input.unitId, input.taskKey, input.assetId);
-  const until = Date.parse(`${input.untilDay}T00:00:00Z`);
-  if (until < nowMs - 86_400_000 || until > nowMs + deferralMostMs) {
-    throw new Problem('time_invalid', 'untilDay must be from today to a year ahead.');
-  }
-  const untilUse: Record<string, number> = {};
-  for (const [meter, amount] of Object.entries(input.untilUse)) {
-    const known = builtInMeter(meter);
-    if (!known) throw new Problem('meter_unknown', `There is no meter "${meter.slice(0, 40)}".`);
-    untilUse[meter] = parseGrains(amount, known.dimension);
-  }
-  const refusal = refuseDeferral(rule, untilUse, [by.role]);
-  if (refusal) throw new Problem('deferral_refused', refusalText[refusal]);
-  await endDeferrals(tx, fleetId, assetId, input.taskKey, nowMs);
-  const row: TaskDeferralRow = {
-    fleetId,
-    deferralId: uuid(),
-    assetId,
-    taskKey: input.taskKey,
-    fromAtMs: nowMs,
-    untilDay: input.untilDay,
-    untilUse,
-    approver: input.approver,
-    restriction: input.restriction,
-    reason: input.reason,
-    recordedBy: `key/${by.keyId}`,
-    recordedAtMs: nowMs,
-    endedAtMs: null,
-    effect: 'none',
-    functions: [],
-    limits: {},
-    approverPerson: null,
-  };
-  await insertDeferral(tx, row);
-  work.record({
-    type: 'task.deferred',
-    subject: `unit/${input.unitId}`,
-    data: {
-      deferralId: row.deferralId,
-      assetId,
-      task: row.taskKey,
-      untilDay: row.untilDay,
-      untilUse: input.untilUse,
-      restriction: row.restriction,
-    },
-    personal: { approver: row.approver, reason: row.reason, by: by.name },
-    occurredAtMs: nowMs,
-  });
-  await reassess(work, input.unitId);
-  return row;
 }

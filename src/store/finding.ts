@@ -70,6 +70,22 @@ export async function updateFinding(
     .where(and(eq(finding.fleetId, fleetId), eq(finding.findingId, findingId)));
 }
 
+/** Whether one of these points of an asset, or the asset without a point, was found unfit. */
+export async function hasUnfitAt(
+  tx: Tx,
+  fleetId: number,
+  assetId: string,
+  points: readonly string[],
+): Promise<boolean> {
+  const { rows } = await tx.query(
+    `select exists (select from liftwright.finding
+       where fleet_id = $1 and asset_id = $2 and closed_at is null and grade = 'unfit'
+         and (point_key is null or point_key = any ($3))) as unfit`,
+    [fleetId, assetId, [...points]],
+  );
+  return rows[0].unfit;
+}
+
 /** The findings of a unit and of what is on it now, the last found first. */
 export async function listFindings(
   tx: Tx,

@@ -1,10 +1,10 @@
 import type { Limits } from '../domain/shop/limit.ts';
+import { type PressingWords, pressingOf } from '../domain/shop/pressing-task.ts';
 import type {
   ReadinessDeferral,
   ReadinessFinding,
   ReadinessStop,
 } from '../domain/shop/readiness-reason.ts';
-import type { UnitFunction } from '../domain/upkeep/service-point.ts';
 import type { AssetKind } from '../domain/usage/meter.ts';
 import type { Tx } from './tx.ts';
 import { ledgerSql } from './usage.ts';
@@ -34,7 +34,13 @@ const at = (parameter: string) => `to_timestamp(${parameter}::float8 / 1000)`;
 export async function readinessUnits(
   tx: Tx,
   fleetId: number,
-  filter: { unitId: string | null; yardId: string | null; atMs: number },
+  filter: {
+    unitIds: readonly string[] | null;
+    yardId: string | null;
+    atMs: number;
+    /** With when they were last heard; it takes longest. */
+    heard: boolean;
+  },
   after: string | null,
   limit: number,
 ): Promise<ReadinessUnit[]> {
@@ -43,10 +49,11 @@ export async function readinessUnits(
     text: `select u.unit_id, u.number, h.yard_id as home_id, y.time_zone,
         coalesce(p.yard_id, h.yard_id) as here_id, n.name as here_name,
         ${ms('t.assessed_at')} as assessed_ms,
-        (select ${ms('max(c.last_post_at)')} from liftwright.install g
+        case when $7 then (
+          select ${ms('max(c.last_post_at)')} from liftwright.install g
           join liftwright.gateway_contact c on c.fleet_id = $1 and c.gateway_id = g.gateway_id
           where g.fleet_id = $1 and g.unit_id = u.unit_id and g.gateway_id is not null
-            and g.during @> ${at('$2')}) as heard_ms
+            and g.during @> ${at('$2')}) end as heard_ms
       from liftwright.unit u
       left join liftwright.unit_yard h on h.fleet_id = u.fleet_id and h.unit_id = u.unit_id
         and h.role = 'home' and h.during @> ${at('$2')}
@@ -56,11 +63,19 @@ export async function readinessUnits(
       left join liftwright.yard n on n.fleet_id = u.fleet_id
         and n.yard_id = coalesce(p.yard_id, h.yard_id)
       left join liftwright.unit_standing t on t.fleet_id = u.fleet_id and t.unit_id = u.unit_id
-      where u.fleet_id = $1 and ($3::uuid is null or u.unit_id = $3)
+      where u.fleet_id = $1 and ($3::uuid[] is null or u.unit_id = any ($3))
         and ($4::uuid is null or coalesce(p.yard_id, h.yard_id) = $4)
         and ($5::text is null or u.number > $5)
       order by u.number limit $6`,
-    values: [fleetId, filter.atMs, filter.unitId, filter.yardId, after, limit],
+    values: [
+      fleetId,
+      filter.atMs,
+      filter.unitIds && [...filter.unitIds],
+      filter.yardId,
+      after,
+      limit,
+      filter.heard,
+    ],
   });
   return rows.map((row) => ({
     unitId: row.unit_id,
@@ -99,8 +114,7 @@ export async function readinessAssets(
       from liftwright.install i
       join liftwright.asset a on a.fleet_id = i.fleet_id and a.asset_id = i.asset_id
       where i.fleet_id = $1 and i.unit_id = any ($2) and i.asset_id is not null
-        and i.during @> ${at('$3')}
-      order by i.unit_id, a.kind, a.serial`,
+        and i.during @> ${at('$3')}`,
     values: [fleetId, [...unitIds], atMs],
   });
   return rows.map((row) => ({
@@ -121,9 +135,15 @@ interface Placed {
 export type Place = Placed;
 
 const mine = (alias: string) =>
-  `(${alias}.asset_id = any ($3) or (${alias}.asset_id is null and ${alias}.unit_id = any ($2)))`;
+  `($2::uuid[] is null or ${alias}.asset_id = any ($3::uuid[])
+    or (${alias}.asset_id is null and ${alias}.unit_id = any ($2)))`;
 
-/** The stops that are not cleared, on these units and assets. */
+/** What is open in a fleet is little: for many units all of it is read, and not told apart here. */
+const manyUnits = 250;
+const ofPlaces = (unitIds: readonly string[], assetIds: readonly string[]) =>
+  unitIds.length > manyUnits ? [null, null] : [[...unitIds], [...assetIds]];
+
+/** The stops that are not cleared, on these units and assets; there may be others among them. */
 export async function readinessStops(
   tx: Tx,
   fleetId: number,
@@ -138,7 +158,7 @@ export async function readinessStops(
       from liftwright.stop s
       left join liftwright.finding f on f.fleet_id = s.fleet_id and f.finding_id = s.finding_id
       where s.fleet_id = $1 and s.state <> 'cleared' and ${mine('s')}`,
-    values: [fleetId, [...unitIds], [...assetIds]],
+    values: [fleetId, ...ofPlaces(unitIds, assetIds)],
   });
   return rows.map((row) => ({
     stopId: row.stop_id,
@@ -158,7 +178,7 @@ export async function readinessStops(
   }));
 }
 
-/** The findings that are open, on these units and assets; without the use since. */
+/** The findings that are open, on these units and assets, likewise; without the use since. */
 export async function readinessFindings(
   tx: Tx,
   fleetId: number,
@@ -172,7 +192,7 @@ export async function readinessFindings(
         ${ms('f.graded_at')} as graded_ms
       from liftwright.finding f
       where f.fleet_id = $1 and f.closed_at is null and ${mine('f')}`,
-    values: [fleetId, [...unitIds], [...assetIds]],
+    values: [fleetId, ...ofPlaces(unitIds, assetIds)],
   });
   return rows.map((row) => ({
     findingId: row.finding_id,
@@ -218,19 +238,15 @@ export async function useSinceGraded(
   return used;
 }
 
-/** A task that is overrun or not known, as it was last assessed. */
-export interface PressingTask {
+/** A task that is overrun, or that may be, as it was last assessed. */
+export interface PressingTask extends PressingWords {
   assetId: string;
   taskKey: string;
   status: 'overrun' | 'unknown';
-  effect: { effect: string; functions: UnitFunction[] } | null;
-  overrunSince: string | null;
-  reasons: { code: string; could?: string; text: string }[];
-  silentSinceMs: number | null;
   assessedAtMs: number;
 }
 
-/** The tasks of these assets that may take something away. */
+/** The tasks of these assets that are overrun or not known, where that may take something away. */
 export async function readinessTasks(
   tx: Tx,
   fleetId: number,
@@ -238,26 +254,29 @@ export async function readinessTasks(
 ): Promise<PressingTask[]> {
   const { rows } = await tx.query({
     name: 'readiness_tasks',
-    text: `select s.asset_id, s.task_key, s.status, s.assessment -> 'effect' as effect,
-        s.assessment ->> 'overrunSince' as since, s.assessment -> 'reasons' as reasons,
-        jsonb_path_query_array(s.assessment, '$.measures[*].silentSinceMs') as silent,
-        ${ms('s.assessed_at')} as assessed_ms
-      from liftwright.upkeep_state s
-      where s.fleet_id = $1 and s.asset_id = any ($2) and s.status in ('overrun', 'unknown')`,
+    // Asset by asset through the index: joined, it was a scan of all for each of them at times.
+    text: `select s.* from unnest($2::uuid[]) x (asset_id)
+      cross join lateral (
+        select u.asset_id, u.task_key, u.status, ${ms('u.assessed_at')} as assessed_ms,
+          u.pressing, case when u.pressing is null then u.assessment end as assessment
+        from liftwright.upkeep_state u
+        where u.fleet_id = $1 and u.asset_id = x.asset_id
+          and u.status in ('overrun', 'unknown') and u.pressing is distinct from '{}'
+        offset 0) s`,
     values: [fleetId, [...assetIds]],
   });
-  return rows.map((row) => {
-    const silent = (row.silent as (number | null)[]).filter((each) => each !== null);
-    return {
-      assetId: row.asset_id,
-      taskKey: row.task_key,
-      status: row.status,
-      effect: row.effect,
-      overrunSince: row.since,
-      reasons: row.reasons,
-      silentSinceMs: silent.length > 0 ? Math.min(...silent) : null,
-      assessedAtMs: row.assessed_ms,
-    };
+  return rows.flatMap((row) => {
+    const pressing: PressingWords | null = row.pressing ?? pressingOf(row.assessment);
+    if (pressing === null) return [];
+    return [
+      {
+        ...pressing,
+        assetId: row.asset_id,
+        taskKey: row.task_key,
+        status: row.status,
+        assessedAtMs: row.assessed_ms,
+      },
+    ];
   });
 }
 
@@ -273,6 +292,7 @@ export async function readinessDeferrals(
   fleetId: number,
   assetIds: readonly string[],
 ): Promise<RunningDeferral[]> {
+  const many = assetIds.length > manyUnits;
   const { rows } = await tx.query({
     name: 'readiness_deferrals',
     text: `select d.deferral_id, d.asset_id, d.task_key, d.effect, d.functions, d.limits,
@@ -282,8 +302,9 @@ export async function readinessDeferrals(
       from liftwright.task_deferral d
       left join liftwright.upkeep_state s on s.fleet_id = d.fleet_id
         and s.asset_id = d.asset_id and s.task_key = d.task_key
-      where d.fleet_id = $1 and d.asset_id = any ($2) and d.ended_at is null`,
-    values: [fleetId, [...assetIds]],
+      where d.fleet_id = $1 and d.ended_at is null
+        and ($2::uuid[] is null or d.asset_id = any ($2))`,
+    values: [fleetId, many ? null : [...assetIds]],
   });
   return rows.map((row) => ({
     deferralId: row.deferral_id,

@@ -1,5 +1,6 @@
 import { and, asc, desc, eq, isNull, lt, ne, sql } from 'drizzle-orm';
 import { taskDeferral, taskDone, upkeepState } from '../../db/schema/index.ts';
+import { pressingOf } from '../domain/shop/pressing-task.ts';
 import type { TaskAssessment } from '../domain/upkeep/assess-task.ts';
 import { builder, type Tx } from './tx.ts';
 
@@ -60,6 +61,45 @@ export async function voidDone(
 
 export async function insertDeferral(tx: Tx, row: TaskDeferralRow): Promise<void> {
   await builder(tx).insert(taskDeferral).values(row);
+}
+
+/** A deferral, the unit that its asset is on now, and what its task's assessment says of it. */
+export interface ListedDeferral extends TaskDeferralRow {
+  unitId: string | null;
+  /** Null: not assessed since it was granted. */
+  state: string | null;
+}
+
+/** The deferrals of a fleet or of what is on a unit, the last granted first. */
+export async function listDeferrals(
+  tx: Tx,
+  fleetId: number,
+  filter: { unitId: string | null; open: boolean; atMs: number },
+  after: [deferralId: string] | null,
+  limit: number,
+): Promise<ListedDeferral[]> {
+  const d = taskDeferral;
+  const unitNow = sql<string | null>`(select i.unit_id from liftwright.install i
+    where i.fleet_id = task_deferral.fleet_id and i.asset_id = task_deferral.asset_id
+      and i.during @> to_timestamp(${filter.atMs}::float8 / 1000))`;
+  const state = sql<string | null>`(select s.assessment -> 'deferral' ->> 'state'
+    from liftwright.upkeep_state s where s.fleet_id = task_deferral.fleet_id
+      and s.asset_id = task_deferral.asset_id and s.task_key = task_deferral.task_key
+      and s.assessed_at >= task_deferral.from_at)`;
+  const rows = await builder(tx)
+    .select({ row: d, unitId: unitNow.as('unit_id'), state: state.as('state') })
+    .from(d)
+    .where(
+      and(
+        eq(d.fleetId, fleetId),
+        filter.unitId === null ? undefined : sql`${unitNow} = ${filter.unitId}::uuid`,
+        filter.open ? isNull(d.endedAtMs) : undefined,
+        after ? lt(d.deferralId, after[0]) : undefined,
+      ),
+    )
+    .orderBy(desc(d.deferralId))
+    .limit(limit);
+  return rows.map(({ row, unitId, state: said }) => ({ ...row, unitId, state: said }));
 }
 
 /** A new deferral of a task takes the place of the one before. */
@@ -124,18 +164,19 @@ export async function saveUpkeep(
     full_on: state.fullOn,
     assessment: state.assessment,
     assessed_ms: state.assessedAtMs,
+    pressing: pressingOf(state.assessment) ?? {},
   }));
   await tx.query({
     name: 'save_upkeep',
     text: `insert into liftwright.upkeep_state
-        (fleet_id, asset_id, task_key, unit_id, status, full_on, assessment, assessed_at)
+        (fleet_id, asset_id, task_key, unit_id, status, full_on, assessment, assessed_at, pressing)
       select $1, asset_id, task_key, unit_id, status, full_on, assessment,
-        to_timestamp(assessed_ms / 1000)
+        to_timestamp(assessed_ms / 1000), pressing
       from jsonb_to_recordset($2) as r (asset_id uuid, task_key text, unit_id uuid, status text,
-        full_on date, assessment jsonb, assessed_ms float8)
+        full_on date, assessment jsonb, assessed_ms float8, pressing jsonb)
       on conflict (fleet_id, asset_id, task_key) do update set unit_id = excluded.unit_id,
         status = excluded.status, full_on = excluded.full_on, assessment = excluded.assessment,
-        assessed_at = excluded.assessed_at`,
+        assessed_at = excluded.assessed_at, pressing = excluded.pressing`,
     values: [fleetId, JSON.stringify(rows)],
   });
 }

@@ -7,6 +7,7 @@ import {
   greaseTask,
   hourMs,
   ptoCounter,
+  type Signing,
   startMs,
   type Truck,
   text,
@@ -15,11 +16,13 @@ import {
 const app = useApp();
 let fleet: FleetBuilder;
 let truck: Truck;
+let lead: Signing;
 const nowhere = '01900000-0000-7000-8000-000000000000';
 beforeAll(async () => {
   fleet = new FleetBuilder(app);
   truck = await fleet.truck({ patternId: await fleet.pattern(greaseTask) });
   await fleet.client.made('/v1/yards', { name: 'Taken', timeZone: 'UTC' });
+  lead = await fleet.person(['lead']);
 });
 
 const admin = (call: Call) => fleet.client.call(call);
@@ -157,8 +160,8 @@ const reached: Record<ProblemCode, (() => Promise<Answer>) | string> = {
   deferral_refused: () =>
     post(`/v1/units/${truck.unitId}/tasks/grease/deferrals`, {
       untilDay: '2026-03-09',
-      approver: 'R. Vale',
       reason: 'no bay',
+      signature: lead.signature,
     }),
   idempotency_key_reused: async () => {
     const headers = { 'idempotency-key': 'reused' };

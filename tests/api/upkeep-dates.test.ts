@@ -72,7 +72,8 @@ describe('the calendar alone', () => {
     await app.settleAt(midnight(3, 21) - 1);
     expect((await fleet.task(truck.unitId, 'inspection')).status).toBe('in_window');
     const url = `/v1/units/${truck.unitId}/tasks/inspection/deferrals`;
-    const body = { untilDay: '2026-03-30', approver: 'R. Vale', reason: 'no bay' };
+    const { signature } = await fleet.person(['lead']);
+    const body = { untilDay: '2026-03-30', reason: 'no bay', signature };
     const refused = await fleet.client.post(url, body);
     expect([refused.status, refused.code]).toEqual([422, 'deferral_refused']);
     await app.settleAt(midnight(3, 21));
@@ -158,10 +159,13 @@ describe('severity', () => {
 });
 
 describe('deferrals', () => {
+  let signature: object;
+  beforeAll(async () => {
+    signature = (await fleet.person(['lead'])).signature;
+  });
   const deferral = {
     untilDay: '2026-03-09',
     untilUse: { pto_hours: 2 },
-    approver: 'R. Vale',
     restriction: 'light cars only',
     reason: 'no bay before Friday',
   };
@@ -182,12 +186,12 @@ describe('deferrals', () => {
     await truck.gateway.one(run(0, [startMs - 12 * hourMs, 0], [startMs, 223]));
     await app.settle();
     expect(await status(truck)).toBe('overrun');
-    const made = await fleet.client.made(url(truck), deferral);
+    const made = await fleet.client.made(url(truck), { ...deferral, signature });
     expect(made).toMatchObject({ task: 'grease', ...deferral });
     await app.settle();
     const task = await fleet.task(truck.unitId);
     expect(task).toMatchObject({ status: 'in_window', deferral: { state: 'active' } });
-    expect(task.reasons.join()).toContain('R. Vale');
+    expect(task.reasons.join()).toContain(made.approver);
     await app.goTo(startMs + 3 * hourMs);
     await truck.gateway.one(run(2, [startMs + 3 * hourMs, 223 + 40]));
     await app.settle();
@@ -209,12 +213,12 @@ describe('deferrals', () => {
     const truck = await truckWith({ ...monthly, every: { days: 30 } });
     await fleet.done(truck.unitId, 'grease', startMs - 40 * dayMs);
     const { untilUse, ...byDay } = deferral;
-    await fleet.client.made(url(truck), byDay);
+    await fleet.client.made(url(truck), { ...byDay, signature });
     await app.settleAt(midnight(3, 10) - 1);
     expect(await status(truck)).toBe('in_window');
     await app.settleAt(midnight(3, 10));
     expect(await status(truck)).toBe('overrun');
-    await fleet.client.made(url(truck), { ...byDay, untilDay: '2026-03-12' });
+    await fleet.client.made(url(truck), { ...byDay, signature, untilDay: '2026-03-12' });
     await app.settle();
     expect(await status(truck)).toBe('in_window');
     await app.settleAt(midnight(3, 13));
@@ -232,7 +236,7 @@ describe('deferrals', () => {
     ['with less than no use', { untilUse: { pto_hours: -1 } }, 400, 'body_invalid'],
   ])('%s it is refused', async (_, changes, code, problem) => {
     const truck = await overrun();
-    const answer = await fleet.client.post(url(truck), { ...deferral, ...changes });
+    const answer = await fleet.client.post(url(truck), { ...deferral, signature, ...changes });
     expect([answer.status, answer.code]).toEqual([code, problem]);
     await app.settle();
     expect(await status(truck)).toBe('overrun');
@@ -248,7 +252,7 @@ describe('deferrals', () => {
     const codes: (string | number | undefined)[] = [];
     for (const truck of [nobody, admin, anyLead]) {
       for (const client of [technician, lead, fleet.client]) {
-        const answer = await client.post(url(truck), deferral);
+        const answer = await client.post(url(truck), { ...deferral, signature });
         codes.push(answer.code ?? answer.status);
       }
     }

@@ -11,6 +11,7 @@ import {
   hourMs,
   ptoCounter,
   run,
+  type Signing,
   startMs,
   type Truck,
 } from '../helpers/fleet.ts';
@@ -19,10 +20,12 @@ const app = useApp();
 let fleet: FleetBuilder;
 let patternId: string;
 let truck: Truck;
+let lead: Signing;
 beforeAll(async () => {
   fleet = new FleetBuilder(app);
   patternId = await fleet.pattern(greaseTask);
   truck = await fleet.truck({ patternId });
+  lead = await fleet.person(['lead']);
   await app.settle();
 });
 
@@ -61,8 +64,8 @@ describe('every cause calls for the work that follows from it', () => {
         fleet.client.made(`/v1/units/${truck.unitId}/tasks/grease/deferrals`, {
           untilDay: '2026-03-09',
           untilUse: { pto_hours: 1 },
-          approver: 'R. Vale',
           reason: 'x',
+          signature: lead.signature,
         }),
     ],
     [

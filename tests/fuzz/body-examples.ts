@@ -52,13 +52,6 @@ export const bodyExamples: Record<string, (making: Making) => unknown> = {
     name: 'A. Penn',
     reason: 'looked at the dial',
   }),
-  'POST /v1/units/{unitId}/tasks/{taskKey}/deferrals': ({ random }) => ({
-    untilDay: '2026-03-20',
-    untilUse: { pto_hours: random.int(1, 5) },
-    approver: 'A. Penn',
-    restriction: 'no heavy lifts',
-    reason: 'no part',
-  }),
   'POST /v1/installs/swap': (making) => ({
     unitIds: [making.known('unitId'), making.known('unitId')],
     what: 'lift',

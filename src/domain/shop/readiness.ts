@@ -219,21 +219,38 @@ export function readinessOf(input: ReadinessInput): FunctionReadiness[] {
       new Set(all.filter((reason) => reason.functions.includes(each))),
     ]),
   );
-  carry(of, all, input);
+  if (all.length > 0) carry(of, all, input);
   return UNIT_FUNCTIONS.map((each): FunctionReadiness => {
-    const none = { function: each, limits: {}, untilMs: null, reasons: [], notes: [] };
-    if (!input.fitted.includes(each)) return { ...none, answer: 'not_fitted' };
-    const seen = [...of.get(each)!].sort(byWeight);
-    const shown = seen.map((reason) => asSeenFrom(each, reason, input.needs));
-    const reasons = shown.filter((reason) => reason.effect !== 'note');
-    const answer = answerOf(reasons);
-    return {
-      function: each,
-      answer,
-      limits: answer === 'no' ? {} : joinLimits(reasons.map((reason) => reason.limits)),
-      untilMs: untilOf(answer, reasons),
-      reasons,
-      notes: shown.filter((reason) => reason.effect === 'note'),
-    };
+    const has = of.get(each)!;
+    if (!input.fitted.includes(each)) return bare(each, 'not_fitted');
+    return has.size === 0 ? bare(each, 'yes') : decided(each, [...has], input);
   });
+}
+
+const bare = (function_: UnitFunction, answer: ReadinessAnswer): FunctionReadiness => ({
+  function: function_,
+  answer,
+  limits: {},
+  untilMs: null,
+  reasons: [],
+  notes: [],
+});
+
+function decided(
+  function_: UnitFunction,
+  has: readonly ReadinessReason[],
+  input: ReadinessInput,
+): FunctionReadiness {
+  const seen = [...has].sort(byWeight);
+  const shown = seen.map((reason) => asSeenFrom(function_, reason, input.needs));
+  const reasons = shown.filter((reason) => reason.effect !== 'note');
+  const answer = answerOf(reasons);
+  return {
+    function: function_,
+    answer,
+    limits: answer === 'no' ? {} : joinLimits(reasons.map((reason) => reason.limits)),
+    untilMs: untilOf(answer, reasons),
+    reasons,
+    notes: shown.filter((reason) => reason.effect === 'note'),
+  };
 }

@@ -41,19 +41,18 @@ export async function readinessRoutes(app: FastifyInstance, deps: RouteDeps): Pr
       const { limit, cursor, function: only = null, yardId = null, answer = null } = req.query;
       const after = parseCursor(cursor, ['text']);
       const nowMs = deps.clock.nowMs();
-      const { event, units, more } = await seekReadiness(
+      const { event, units, next } = await seekReadiness(
         tx,
         req.caller.fleetId,
         { function: only, yardId, answers: answer },
         { after: after?.[0] ?? null, limit },
         nowMs,
       );
-      const last = units.at(-1);
       return {
         event,
         at: instantText(nowMs),
         items: units.map((unit) => showReadiness(unit, only, nowMs, reasonsInList)),
-        ...(more && last ? { next: printCursor([last.unit.number]) } : {}),
+        ...(next === null ? {} : { next: printCursor([next]) }),
       };
     },
   });

@@ -1,14 +1,13 @@
 import type { FastifyInstance } from 'fastify';
 import { z } from 'zod';
 import { instantText } from '../../domain/instant.ts';
-import { dimensionOf, formatGrains } from '../../domain/usage/meter.ts';
 import { dateSeverity } from '../../flows/date-severity.ts';
 import { mustFindAsset } from '../../flows/must-find.ts';
 import { readUnitTasks } from '../../flows/read-upkeep.ts';
-import { deferTask, recordDone, voidRecordedDone } from '../../flows/record-upkeep.ts';
+import { recordDone, voidRecordedDone } from '../../flows/record-upkeep.ts';
 import { showTask } from '../../flows/show-task.ts';
 import { listSeverities, type SeverityRow } from '../../store/severity.ts';
-import { listDones, type TaskDeferralRow, type TaskDoneRow } from '../../store/upkeep.ts';
+import { listDones, type TaskDoneRow } from '../../store/upkeep.ts';
 import { recorder } from '../recorder.ts';
 import { getRoute, listRoute, postRoute } from '../route.ts';
 import type { RouteDeps } from '../route-deps.ts';
@@ -28,23 +27,6 @@ const showDone = (row: TaskDoneRow) => ({
     row.voidedAtMs === null
       ? null
       : { reason: row.voidReason ?? '', at: instantText(row.voidedAtMs) },
-});
-
-const showDeferral = (row: TaskDeferralRow) => ({
-  deferralId: row.deferralId,
-  assetId: row.assetId,
-  task: row.taskKey,
-  untilDay: row.untilDay,
-  untilUse: Object.fromEntries(
-    Object.entries(row.untilUse as Record<string, number>).map(([meter, grains]) => [
-      meter,
-      formatGrains(grains, dimensionOf(meter)),
-    ]),
-  ),
-  approver: row.approver,
-  restriction: row.restriction,
-  reason: row.reason,
-  from: instantText(row.fromAtMs),
 });
 
 const showSeverity = (row: SeverityRow) => ({
@@ -88,19 +70,6 @@ function taskRoutes(app: FastifyInstance, deps: RouteDeps): void {
     run: async (work, { at, assetId = null, estimated, note = null }, req) => {
       const input = { ...req.params, assetId, atMs: toMs(at), estimated, note };
       return { body: showDone(await recordDone(work, recorder(req), input)) };
-    },
-  });
-  postRoute(app, deps, {
-    url: '/v1/units/:unitId/tasks/:taskKey/deferrals',
-    tag: 'upkeep',
-    summary: 'Defer a task until a day and an amount of use, whichever comes first',
-    duty: 'decide_work',
-    params: taskParams,
-    body: s.newDeferral,
-    answer: s.deferral,
-    run: async (work, { assetId = null, ...body }, req) => {
-      const input = { ...req.params, assetId, ...body };
-      return { body: showDeferral(await deferTask(work, recorder(req), input)) };
     },
   });
 }

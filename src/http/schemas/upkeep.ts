@@ -1,6 +1,8 @@
 import { z } from 'zod';
 import { MAX_TASK_CAUTIONS } from '../../domain/upkeep/task-cautions.ts';
 import { day, id, instant, note } from './common.ts';
+import { signature } from './signature.ts';
+import { functions, limits, shownLimits, unitFunction } from './stop.ts';
 import { nextVisit } from './visit.ts';
 
 export const taskStatus = z
@@ -132,11 +134,18 @@ export const newDeferral = z
         maxProperties: 20,
       })
       .default({}),
-    approver: z.string().trim().min(1).max(200),
-    restriction: z.string().max(2000).default(''),
+    restriction: z.string().max(2000).default('').meta({
+      description: 'What the unit may not do meanwhile; words alone limit readiness in words.',
+    }),
+    effect: z.enum(['none', 'limited', 'no']).optional().meta({
+      description: 'What it does to readiness. Left out: it limits, where there is a restriction.',
+    }),
+    functions: functions.optional().meta({ description: 'Left out: those of the task.' }),
+    limits: limits.default({}),
     reason: z.string().trim().min(1).max(2000),
+    signature,
   })
-  .meta({ id: 'NewDeferral' });
+  .meta({ id: 'NewDeferral', description: 'The lead who signs is the one who approves it.' });
 export const deferral = z
   .object({
     deferralId: id,
@@ -145,11 +154,23 @@ export const deferral = z
     untilDay: z.string(),
     untilUse: z.record(z.string(), z.number()),
     approver: z.string(),
+    approverId: id.nullable(),
     restriction: z.string(),
+    effect: z.enum(['none', 'limited', 'no']),
+    functions: z.array(unitFunction).max(5),
+    limits: shownLimits,
     reason: z.string(),
     from: z.string(),
+    endedAt: z.string().nullable(),
   })
   .meta({ id: 'Deferral' });
+export const listedDeferral = z
+  .object({
+    ...deferral.shape,
+    unitId: id.nullable().meta({ description: 'The unit that its asset is on now.' }),
+    runs: z.boolean().meta({ description: 'False: ended by its day, its use, or because done.' }),
+  })
+  .meta({ id: 'ListedDeferral' });
 
 /** A day that some year has: the rules of severity refuse the others, and would do so for ever. */
 const monthDay = z
