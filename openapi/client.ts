@@ -1015,7 +1015,7 @@ export interface NewJobCard {
   /** @default "upkeep" */
   kind?: JobCardKind;
   /**
-   * Left out, and no points: what is in its window or past its limit.
+   * Left out, with no points and findings: what is in its window or past its limit.
    * @maxItems 200
    */
   tasks?: {
@@ -1050,10 +1050,22 @@ export interface NewJobCard {
     point: string;
   }[];
   /**
+   * Open findings that are to be mended, a step each.
+   * @maxItems 50
+   * @default []
+   */
+  findings?: string[];
+  /**
    * @maxItems 20
    * @default []
    */
   reasons?: string[];
+  /**
+   * Stable id.
+   * @format uuid
+   * @pattern ^([0-9a-fA-F]{8}-[0-9a-fA-F]{4}-[1-8][0-9a-fA-F]{3}-[89abAB][0-9a-fA-F]{3}-[0-9a-fA-F]{12}|00000000-0000-0000-0000-000000000000|ffffffff-ffff-ffff-ffff-ffffffffffff)$
+   */
+  visitId?: string;
   /**
    * The card that left this work.
    * @format uuid
@@ -1796,6 +1808,277 @@ export interface PreservationLift {
   reason: string;
   /** Who signs. What changes what a unit may do wants the PIN itself; for the rest a sign-in is enough. It is checked on each request, repeats too, and kept nowhere. */
   signature: Signature;
+}
+
+export interface StepCommands {
+  /** Who signs. What changes what a unit may do wants the PIN itself; for the rest a sign-in is enough. It is checked on each request, repeats too, and kept nowhere. */
+  signature: Signature;
+  /** @maxItems 100 */
+  commands: StepCommand[];
+}
+
+export interface StepCommand {
+  /**
+   * Made by the phone; the same command again has the same.
+   * @format uuid
+   * @pattern ^([0-9a-fA-F]{8}-[0-9a-fA-F]{4}-[1-8][0-9a-fA-F]{3}-[89abAB][0-9a-fA-F]{3}-[0-9a-fA-F]{12}|00000000-0000-0000-0000-000000000000|ffffffff-ffff-ffff-ffff-ffffffffffff)$
+   */
+  clientId: string;
+  /**
+   * Stable id.
+   * @format uuid
+   * @pattern ^([0-9a-fA-F]{8}-[0-9a-fA-F]{4}-[1-8][0-9a-fA-F]{3}-[89abAB][0-9a-fA-F]{3}-[0-9a-fA-F]{12}|00000000-0000-0000-0000-000000000000|ffffffff-ffff-ffff-ffff-ffffffffffff)$
+   */
+  stepId: string;
+  result: "done" | "not_done" | "not_right";
+  /** One of the taps of the step. */
+  tap?:
+    | "sound"
+    | "cleaned"
+    | "took_grease"
+    | "film_laid"
+    | "mark_whole"
+    | "tightened"
+    | "taken_up"
+    | "measured"
+    | "level_right"
+    | "topped_up"
+    | "changed"
+    | "works"
+    | "one_side_only"
+    | "took_none"
+    | "fitting_missing"
+    | "fitting_broken"
+    | "mark_moved"
+    | "mark_missing"
+    | "loose"
+    | "fastener_missing"
+    | "thread_damaged"
+    | "keeper_missing"
+    | "bent"
+    | "cracked"
+    | "missing"
+    | "worn"
+    | "has_play"
+    | "gouged"
+    | "wet"
+    | "rubbed"
+    | "bulged"
+    | "wires_broken"
+    | "crushed"
+    | "stretched"
+    | "frayed"
+    | "unreadable"
+    | "level_low"
+    | "oil_cloudy"
+    | "sticks"
+    | "does_not_hold"
+    | "corroded"
+    | null;
+  /** With `not_done`, and only with it. */
+  reason?:
+    | "no_time"
+    | "waits_for_part"
+    | "waits_for_tool"
+    | "cannot_be_reached"
+    | "not_fitted"
+    | "found_unfit_elsewhere"
+    | "unit_wanted"
+    | "other"
+    | null;
+  words?: string | null;
+  /** With `not_right`, and only with it: it becomes a finding at once. */
+  find?: {
+    grade: "keep_watch" | "mend_by" | "unfit";
+    point?: string | null;
+    /** Local day in the yard's time zone. */
+    mendByDay?: string | null;
+  } | null;
+  /** A value with its unit, or on which side of the gauge it fell. */
+  measurement?: {
+    part?: string | null;
+    value?: number | null;
+    unit?: "mm" | "in" | "nm" | "turns" | "percent" | null;
+    gauge?: "go" | "near" | "no_go" | null;
+    tool?: string | null;
+    wiped?: boolean | null;
+    temperatureC?: number | null;
+  } | null;
+  /**
+   * RFC 3339 instant with an offset.
+   * @format date-time
+   * @pattern ^(?:(?:\d\d[2468][048]|\d\d[13579][26]|\d\d0[48]|[02468][048]00|[13579][26]00)-02-29|\d{4}-(?:(?:0[13578]|1[02])-(?:0[1-9]|[12]\d|3[01])|(?:0[469]|11)-(?:0[1-9]|[12]\d|30)|(?:02)-(?:0[1-9]|1\d|2[0-8])))T(?:(?:[01]\d|2[0-3]):[0-5]\d:[0-5]\d(?:\.\d+)?(?:Z|([+-](?:[01]\d|2[0-3]):[0-5]\d)))$
+   * @example "2026-11-02T08:30:00-05:00"
+   */
+  at: string;
+  /** Who stood at the controls, where the lift was moved. */
+  atControls?: string | null;
+  /**
+   * Commands of others on the step that this one puts right.
+   * @maxItems 20
+   */
+  replaces?: string[];
+}
+
+export interface FollowingCard {
+  /**
+   * Left out: all that were not done.
+   * @maxItems 200
+   * @minItems 1
+   */
+  stepIds?: string[];
+  /**
+   * @maxItems 20
+   * @default []
+   */
+  reasons?: string[];
+  /**
+   * Stable id.
+   * @format uuid
+   * @pattern ^([0-9a-fA-F]{8}-[0-9a-fA-F]{4}-[1-8][0-9a-fA-F]{3}-[89abAB][0-9a-fA-F]{3}-[0-9a-fA-F]{12}|00000000-0000-0000-0000-000000000000|ffffffff-ffff-ffff-ffff-ffffffffffff)$
+   */
+  visitId?: string;
+}
+
+export interface CardBegin {
+  /** Who signs. What changes what a unit may do wants the PIN itself; for the rest a sign-in is enough. It is checked on each request, repeats too, and kept nowhere. */
+  signature: Signature;
+  /**
+   * When it was, if the phone was offline.
+   * @format date-time
+   * @pattern ^(?:(?:\d\d[2468][048]|\d\d[13579][26]|\d\d0[48]|[02468][048]00|[13579][26]00)-02-29|\d{4}-(?:(?:0[13578]|1[02])-(?:0[1-9]|[12]\d|3[01])|(?:0[469]|11)-(?:0[1-9]|[12]\d|30)|(?:02)-(?:0[1-9]|1\d|2[0-8])))T(?:(?:[01]\d|2[0-3]):[0-5]\d:[0-5]\d(?:\.\d+)?(?:Z|([+-](?:[01]\d|2[0-3]):[0-5]\d)))$
+   * @example "2026-11-02T08:30:00-05:00"
+   */
+  at?: string;
+}
+
+export interface CardSetDown {
+  /** Who signs. What changes what a unit may do wants the PIN itself; for the rest a sign-in is enough. It is checked on each request, repeats too, and kept nowhere. */
+  signature: Signature;
+  /** No: the unit is stopped until it is. Nobody answers it for another. */
+  togetherAndSafe: boolean;
+  /**
+   * @minLength 1
+   * @maxLength 1000
+   */
+  words?: string;
+  /**
+   * When it was, if the phone was offline.
+   * @format date-time
+   * @pattern ^(?:(?:\d\d[2468][048]|\d\d[13579][26]|\d\d0[48]|[02468][048]00|[13579][26]00)-02-29|\d{4}-(?:(?:0[13578]|1[02])-(?:0[1-9]|[12]\d|3[01])|(?:0[469]|11)-(?:0[1-9]|[12]\d|30)|(?:02)-(?:0[1-9]|1\d|2[0-8])))T(?:(?:[01]\d|2[0-3]):[0-5]\d:[0-5]\d(?:\.\d+)?(?:Z|([+-](?:[01]\d|2[0-3]):[0-5]\d)))$
+   * @example "2026-11-02T08:30:00-05:00"
+   */
+  at?: string;
+}
+
+export interface CardWorkEnd {
+  /** Who signs. What changes what a unit may do wants the PIN itself; for the rest a sign-in is enough. It is checked on each request, repeats too, and kept nowhere. */
+  signature: Signature;
+  /** No: the unit is stopped until it is. Nobody answers it for another. */
+  togetherAndSafe: boolean;
+  /**
+   * @minLength 1
+   * @maxLength 1000
+   */
+  words?: string;
+  /**
+   * When it was, if the phone was offline.
+   * @format date-time
+   * @pattern ^(?:(?:\d\d[2468][048]|\d\d[13579][26]|\d\d0[48]|[02468][048]00|[13579][26]00)-02-29|\d{4}-(?:(?:0[13578]|1[02])-(?:0[1-9]|[12]\d|3[01])|(?:0[469]|11)-(?:0[1-9]|[12]\d|30)|(?:02)-(?:0[1-9]|1\d|2[0-8])))T(?:(?:[01]\d|2[0-3]):[0-5]\d:[0-5]\d(?:\.\d+)?(?:Z|([+-](?:[01]\d|2[0-3]):[0-5]\d)))$
+   * @example "2026-11-02T08:30:00-05:00"
+   */
+  at?: string;
+  /**
+   * Why what has no result was not done.
+   * @minLength 1
+   * @maxLength 1000
+   */
+  restNotDone?: string;
+}
+
+export interface CardWords {
+  /** Who signs. What changes what a unit may do wants the PIN itself; for the rest a sign-in is enough. It is checked on each request, repeats too, and kept nowhere. */
+  signature: Signature;
+  /**
+   * @minLength 1
+   * @maxLength 1000
+   */
+  words: string;
+}
+
+export interface SignedSteps {
+  /** Who signs. What changes what a unit may do wants the PIN itself; for the rest a sign-in is enough. It is checked on each request, repeats too, and kept nowhere. */
+  signature: Signature;
+  /**
+   * @maxItems 200
+   * @minItems 1
+   */
+  stepIds: string[];
+  /**
+   * @minLength 1
+   * @maxLength 1000
+   */
+  words?: string;
+}
+
+export interface CardSignOff {
+  /** Who signs. What changes what a unit may do wants the PIN itself; for the rest a sign-in is enough. It is checked on each request, repeats too, and kept nowhere. */
+  signature: Signature;
+  /**
+   * @minLength 1
+   * @maxLength 1000
+   */
+  words?: string;
+  /**
+   * @minLength 1
+   * @maxLength 1000
+   */
+  restNotDone?: string;
+}
+
+export interface NewCardCorrection {
+  /** Who signs. What changes what a unit may do wants the PIN itself; for the rest a sign-in is enough. It is checked on each request, repeats too, and kept nowhere. */
+  signature: Signature;
+  /**
+   * Stable id.
+   * @format uuid
+   * @pattern ^([0-9a-fA-F]{8}-[0-9a-fA-F]{4}-[1-8][0-9a-fA-F]{3}-[89abAB][0-9a-fA-F]{3}-[0-9a-fA-F]{12}|00000000-0000-0000-0000-000000000000|ffffffff-ffff-ffff-ffff-ffffffffffff)$
+   */
+  stepId?: string;
+  /**
+   * @minLength 1
+   * @maxLength 2000
+   */
+  words: string;
+  /**
+   * Tasks that were not done after all; they are due again.
+   * @maxItems 200
+   * @default []
+   */
+  notDone?: {
+    /**
+     * Stable id.
+     * @format uuid
+     * @pattern ^([0-9a-fA-F]{8}-[0-9a-fA-F]{4}-[1-8][0-9a-fA-F]{3}-[89abAB][0-9a-fA-F]{3}-[0-9a-fA-F]{12}|00000000-0000-0000-0000-000000000000|ffffffff-ffff-ffff-ffff-ffffffffffff)$
+     */
+    assetId: string;
+    /**
+     * @minLength 1
+     * @maxLength 80
+     */
+    task: string;
+  }[];
+}
+
+export interface LateDecision {
+  /** Who signs. What changes what a unit may do wants the PIN itself; for the rest a sign-in is enough. It is checked on each request, repeats too, and kept nowhere. */
+  signature: Signature;
+  decision: "counts" | "does_not_count";
+  /**
+   * @minLength 1
+   * @maxLength 2000
+   */
+  words: string;
 }
 
 export interface NewPerson {
@@ -3953,6 +4236,8 @@ export interface WholeJobCard {
   closedAt: string | null;
   /** SHA-256 over the whole card as it was signed off, in hex. */
   seal: string | null;
+  /** Whether what is stored still gives the seal. */
+  sealHolds: boolean | null;
   /** @maxItems 500 */
   steps: JobCardStep[];
   /**
@@ -4059,6 +4344,7 @@ export interface JobCardStep {
     | "clean"
     | "look_again"
     | "measure"
+    | "mend"
     | "fasten"
     | "grease"
     | "fill"
@@ -4078,6 +4364,8 @@ export interface JobCardStep {
   pointKey: string | null;
   /** @maxItems 200 */
   tasks: string[];
+  /** What it mends. */
+  findingId: string | null;
   title: string;
   side: string | null;
   place: string | null;
@@ -4145,6 +4433,17 @@ export interface JobCardStep {
     unit: string;
     nominal: number | null;
     limit: number | null;
+  }[];
+  /**
+   * What was read there before, of the place and of each wear part.
+   * @maxItems 500
+   */
+  lastReadings: {
+    part: string | null;
+    value: number | null;
+    unit: string | null;
+    gauge: string | null;
+    at: string;
   }[];
   gloves: "wear" | "never" | null;
   /**
@@ -5196,6 +5495,84 @@ export interface UnitRetention {
     source: string;
     words: string;
   }[];
+}
+
+export interface StepsTold {
+  state: JobCardState;
+  /**
+   * One a command, in the order of the post.
+   * @maxItems 100
+   */
+  verdicts: {
+    clientId: string | null;
+    verdict: "taken" | "duplicate" | "conflict" | "kept_for_review" | "refused";
+    detail: string | null;
+    /** @maxItems 100 */
+    errors: {
+      path: string;
+      reason: string;
+    }[];
+    /** Stable id. */
+    findingId: string | null;
+    /** The stop that the finding has set. */
+    stopId: string | null;
+  }[];
+}
+
+export interface LateStepCommand {
+  /**
+   * Stable id.
+   * @format uuid
+   * @pattern ^([0-9a-fA-F]{8}-[0-9a-fA-F]{4}-[1-8][0-9a-fA-F]{3}-[89abAB][0-9a-fA-F]{3}-[0-9a-fA-F]{12}|00000000-0000-0000-0000-000000000000|ffffffff-ffff-ffff-ffff-ffffffffffff)$
+   */
+  clientId: string;
+  /**
+   * Stable id.
+   * @format uuid
+   * @pattern ^([0-9a-fA-F]{8}-[0-9a-fA-F]{4}-[1-8][0-9a-fA-F]{3}-[89abAB][0-9a-fA-F]{3}-[0-9a-fA-F]{12}|00000000-0000-0000-0000-000000000000|ffffffff-ffff-ffff-ffff-ffffffffffff)$
+   */
+  stepId: string;
+  result: "done" | "not_done" | "not_right";
+  tap: string | null;
+  reason: string | null;
+  words: string | null;
+  measurement: Record<string, unknown> | null;
+  /** Stable id. */
+  findingId: string | null;
+  /** As it counts. */
+  at: string;
+  /** As the phone said. */
+  saidAt: string;
+  receivedAt: string;
+  by: {
+    /**
+     * Stable id.
+     * @format uuid
+     * @pattern ^([0-9a-fA-F]{8}-[0-9a-fA-F]{4}-[1-8][0-9a-fA-F]{3}-[89abAB][0-9a-fA-F]{3}-[0-9a-fA-F]{12}|00000000-0000-0000-0000-000000000000|ffffffff-ffff-ffff-ffff-ffffffffffff)$
+     */
+    personId: string;
+    name: string;
+  };
+  trainee: boolean;
+  /** Stable id. */
+  atControls: string | null;
+  /** @maxItems 20 */
+  replaces: string[];
+  /** It came when the card was closed. */
+  late: boolean;
+  review: "waits" | "counts" | "does_not_count" | null;
+  /**
+   * Stable id.
+   * @format uuid
+   * @pattern ^([0-9a-fA-F]{8}-[0-9a-fA-F]{4}-[1-8][0-9a-fA-F]{3}-[89abAB][0-9a-fA-F]{3}-[0-9a-fA-F]{12}|00000000-0000-0000-0000-000000000000|ffffffff-ffff-ffff-ffff-ffffffffffff)$
+   */
+  cardId: string;
+  /**
+   * Stable id.
+   * @format uuid
+   * @pattern ^([0-9a-fA-F]{8}-[0-9a-fA-F]{4}-[1-8][0-9a-fA-F]{3}-[89abAB][0-9a-fA-F]{3}-[0-9a-fA-F]{12}|00000000-0000-0000-0000-000000000000|ffffffff-ffff-ffff-ffff-ffffffffffff)$
+   */
+  unitId: string;
 }
 
 export interface BringInList {
@@ -9685,6 +10062,346 @@ export class Liftwright extends HttpClient {
       method: "GET",
       query: query,
       secure: true,
+      format: "json",
+      ...params,
+    });
+
+  /**
+   * @description Each command is judged and answered on its own, in the order of the post; the same again changes nothing, so a phone that was offline sends all that it has not seen answered. Of one person’s words on a step the later holds; of two people the worse, until one `replaces` what the other said. `not_right` becomes a finding; a first look that finds it `unfit` ends the card. What comes when the card is closed is kept for review.
+   *
+   * @tags job cards
+   * @name PostJobCardCommands
+   * @summary Tell what was done in the steps of a card
+   * @request POST:/v1/job-cards/{cardId}/commands
+   * @secure
+   */
+  postJobCardCommands = (
+    cardId: string,
+    data: StepCommands,
+    params: RequestParams = {},
+  ) =>
+    this.request<StepsTold, Problem>({
+      path: `/v1/job-cards/${cardId}/commands`,
+      method: "POST",
+      body: data,
+      secure: true,
+      type: "application/json",
+      format: "json",
+      ...params,
+    });
+
+  /**
+   * No description
+   *
+   * @tags job cards
+   * @name PostJobCardFollowOn
+   * @summary Write up the card that goes on with what this one left
+   * @request POST:/v1/job-cards/{cardId}/follow-on
+   * @secure
+   */
+  postJobCardFollowOn = (
+    cardId: string,
+    data: FollowingCard,
+    params: RequestParams = {},
+  ) =>
+    this.request<WholeJobCard, Problem>({
+      path: `/v1/job-cards/${cardId}/follow-on`,
+      method: "POST",
+      body: data,
+      secure: true,
+      type: "application/json",
+      format: "json",
+      ...params,
+    });
+
+  /**
+   * No description
+   *
+   * @tags job cards
+   * @name PostJobCardBegin
+   * @summary Put hands on: the unit is locked by this person until hands are off
+   * @request POST:/v1/job-cards/{cardId}/begin
+   * @secure
+   */
+  postJobCardBegin = (
+    cardId: string,
+    data: CardBegin,
+    params: RequestParams = {},
+  ) =>
+    this.request<WholeJobCard, Problem>({
+      path: `/v1/job-cards/${cardId}/begin`,
+      method: "POST",
+      body: data,
+      secure: true,
+      type: "application/json",
+      format: "json",
+      ...params,
+    });
+
+  /**
+   * No description
+   *
+   * @tags job cards
+   * @name PostJobCardSetDown
+   * @summary Take hands off; answer whether all is together and safe
+   * @request POST:/v1/job-cards/{cardId}/set-down
+   * @secure
+   */
+  postJobCardSetDown = (
+    cardId: string,
+    data: CardSetDown,
+    params: RequestParams = {},
+  ) =>
+    this.request<WholeJobCard, Problem>({
+      path: `/v1/job-cards/${cardId}/set-down`,
+      method: "POST",
+      body: data,
+      secure: true,
+      type: "application/json",
+      format: "json",
+      ...params,
+    });
+
+  /**
+   * No description
+   *
+   * @tags job cards
+   * @name PostJobCardEndWork
+   * @summary Say that nothing more is to be done on this card; it waits to be signed
+   * @request POST:/v1/job-cards/{cardId}/end-work
+   * @secure
+   */
+  postJobCardEndWork = (
+    cardId: string,
+    data: CardWorkEnd,
+    params: RequestParams = {},
+  ) =>
+    this.request<WholeJobCard, Problem>({
+      path: `/v1/job-cards/${cardId}/end-work`,
+      method: "POST",
+      body: data,
+      secure: true,
+      type: "application/json",
+      format: "json",
+      ...params,
+    });
+
+  /**
+   * No description
+   *
+   * @tags job cards
+   * @name PostJobCardSendBack
+   * @summary Send a card that waits to be signed back to be worked on
+   * @request POST:/v1/job-cards/{cardId}/send-back
+   * @secure
+   */
+  postJobCardSendBack = (
+    cardId: string,
+    data: CardWords,
+    params: RequestParams = {},
+  ) =>
+    this.request<WholeJobCard, Problem>({
+      path: `/v1/job-cards/${cardId}/send-back`,
+      method: "POST",
+      body: data,
+      secure: true,
+      type: "application/json",
+      format: "json",
+      ...params,
+    });
+
+  /**
+   * No description
+   *
+   * @tags job cards
+   * @name PostJobCardWithdraw
+   * @summary Take back a card on which nothing was done
+   * @request POST:/v1/job-cards/{cardId}/withdraw
+   * @secure
+   */
+  postJobCardWithdraw = (
+    cardId: string,
+    data: CardWords,
+    params: RequestParams = {},
+  ) =>
+    this.request<WholeJobCard, Problem>({
+      path: `/v1/job-cards/${cardId}/withdraw`,
+      method: "POST",
+      body: data,
+      secure: true,
+      type: "application/json",
+      format: "json",
+      ...params,
+    });
+
+  /**
+   * @description In a one-man fleet the doer declares it, shown as `self_check`. A check speaks of what holds when it is made: a step that is told otherwise afterwards wants another.
+   *
+   * @tags job cards
+   * @name PostJobCardChecks
+   * @summary Check lift-critical steps as a second person, never the one who did them
+   * @request POST:/v1/job-cards/{cardId}/checks
+   * @secure
+   */
+  postJobCardChecks = (
+    cardId: string,
+    data: SignedSteps,
+    params: RequestParams = {},
+  ) =>
+    this.request<WholeJobCard, Problem>({
+      path: `/v1/job-cards/${cardId}/checks`,
+      method: "POST",
+      body: data,
+      secure: true,
+      type: "application/json",
+      format: "json",
+      ...params,
+    });
+
+  /**
+   * No description
+   *
+   * @tags job cards
+   * @name PostJobCardCountersigns
+   * @summary Vouch for steps that a trainee did
+   * @request POST:/v1/job-cards/{cardId}/countersigns
+   * @secure
+   */
+  postJobCardCountersigns = (
+    cardId: string,
+    data: SignedSteps,
+    params: RequestParams = {},
+  ) =>
+    this.request<WholeJobCard, Problem>({
+      path: `/v1/job-cards/${cardId}/countersigns`,
+      method: "POST",
+      body: data,
+      secure: true,
+      type: "application/json",
+      format: "json",
+      ...params,
+    });
+
+  /**
+   * @description A lead signs; the driver signs a short card of the yard. Tasks whose every step was done count as done when the work was done; what was left stays due. What was mended is closed, and so are its stops.
+   *
+   * @tags job cards
+   * @name PostJobCardSignOff
+   * @summary Sign a card off; from then on it never changes
+   * @request POST:/v1/job-cards/{cardId}/sign-off
+   * @secure
+   */
+  postJobCardSignOff = (
+    cardId: string,
+    data: CardSignOff,
+    params: RequestParams = {},
+  ) =>
+    this.request<WholeJobCard, Problem>({
+      path: `/v1/job-cards/${cardId}/sign-off`,
+      method: "POST",
+      body: data,
+      secure: true,
+      type: "application/json",
+      format: "json",
+      ...params,
+    });
+
+  /**
+   * No description
+   *
+   * @tags job cards
+   * @name PostJobCardCorrections
+   * @summary Say of a closed card what is otherwise than it stands there
+   * @request POST:/v1/job-cards/{cardId}/corrections
+   * @secure
+   */
+  postJobCardCorrections = (
+    cardId: string,
+    data: NewCardCorrection,
+    params: RequestParams = {},
+  ) =>
+    this.request<WholeJobCard, Problem>({
+      path: `/v1/job-cards/${cardId}/corrections`,
+      method: "POST",
+      body: data,
+      secure: true,
+      type: "application/json",
+      format: "json",
+      ...params,
+    });
+
+  /**
+   * No description
+   *
+   * @tags job cards
+   * @name GetLateStepCommands
+   * @summary List what was told of steps when their card was closed, and waits for a word
+   * @request GET:/v1/late-step-commands
+   * @secure
+   */
+  getLateStepCommands = (
+    query?: {
+      /**
+       * @min 1
+       * @max 200
+       * @default 50
+       */
+      limit?: number;
+      /**
+       * From `next` of the page before.
+       * @maxLength 2000
+       */
+      cursor?: string;
+      /**
+       * Stable id.
+       * @format uuid
+       * @pattern ^([0-9a-fA-F]{8}-[0-9a-fA-F]{4}-[1-8][0-9a-fA-F]{3}-[89abAB][0-9a-fA-F]{3}-[0-9a-fA-F]{12}|00000000-0000-0000-0000-000000000000|ffffffff-ffff-ffff-ffff-ffffffffffff)$
+       */
+      cardId?: string;
+    },
+    params: RequestParams = {},
+  ) =>
+    this.request<
+      {
+        /** @maxItems 500 */
+        items: LateStepCommand[];
+        /**
+         * From `next` of the page before.
+         * @maxLength 2000
+         */
+        next?: string;
+      },
+      Problem
+    >({
+      path: `/v1/late-step-commands`,
+      method: "GET",
+      query: query,
+      secure: true,
+      format: "json",
+      ...params,
+    });
+
+  /**
+   * No description
+   *
+   * @tags job cards
+   * @name PostJobCardLateCommandSettle
+   * @summary Say whether what came late counts
+   * @request POST:/v1/job-cards/{cardId}/late-commands/{clientId}/settle
+   * @secure
+   */
+  postJobCardLateCommandSettle = (
+    cardId: string,
+    clientId: string,
+    data: LateDecision,
+    params: RequestParams = {},
+  ) =>
+    this.request<WholeJobCard, Problem>({
+      path: `/v1/job-cards/${cardId}/late-commands/${clientId}/settle`,
+      method: "POST",
+      body: data,
+      secure: true,
+      type: "application/json",
       format: "json",
       ...params,
     });

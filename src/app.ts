@@ -19,6 +19,8 @@ import type { RouteDeps } from './http/route-deps.ts';
 import { assetRoutes } from './http/routes/assets.ts';
 import { assignmentRoutes } from './http/routes/assignments.ts';
 import { bringInRoutes } from './http/routes/bring-in.ts';
+import { cardSigningRoutes } from './http/routes/card-signing.ts';
+import { cardWorkRoutes } from './http/routes/card-work.ts';
 import { competenceRoutes } from './http/routes/competences.ts';
 import { decisionRoutes } from './http/routes/decisions.ts';
 import { deferralRoutes } from './http/routes/deferrals.ts';
@@ -98,6 +100,8 @@ const routes = [
   partLifeRoutes,
   recordRoutes,
   retentionRoutes,
+  cardWorkRoutes,
+  cardSigningRoutes,
   bringInRoutes,
   peopleRoutes,
   competenceRoutes,

@@ -12,12 +12,14 @@ import {
   type CardSignatureRow,
   commandsOfCard,
   correctionsOfCard,
+  type LateCommandRow,
   type StepCommandRow,
   signaturesOfCard,
 } from '../store/card-record.ts';
 import { type CardStepRow, findJobCard, type JobCardRow, stepsOfCard } from '../store/job-card.ts';
 import type { Tx } from '../store/tx.ts';
 import { absent } from './must-find.ts';
+import { sealOf } from './seal-card.ts';
 
 /** A command as the rules look at it: its time is the one that counts. */
 export type CommandOnStep = StepCommandRow & { atMs: number };
@@ -47,6 +49,14 @@ export async function readWhole(tx: Tx, row: JobCardRow): Promise<WholeCard> {
     signatures: await signaturesOfCard(tx, fleetId, cardId),
     corrections: await correctionsOfCard(tx, fleetId, cardId),
   };
+}
+
+/** What came of the steps, with what came late and was said to count. */
+export function countedMerge(card: WholeCard): Map<string, MergedStep<CommandOnStep>> {
+  const counts = new Set(
+    card.corrections.filter((each) => each.decision === 'counts').map((each) => each.clientId),
+  );
+  return mergeSteps(told(card.commands.filter((c) => !c.late || counts.has(c.clientId))));
 }
 
 /** @throws Problem not_found */
@@ -111,6 +121,13 @@ function showCommand(row: CommandOnStep, corrections: readonly CardCorrectionRow
   };
 }
 
+/** A command that waits for a word, as the list of them shows it. */
+export const showLate = (row: LateCommandRow) => ({
+  ...showCommand({ ...row, atMs: row.countedAtMs }, []),
+  cardId: row.cardId,
+  unitId: row.unitId,
+});
+
 const showSignature = (row: CardSignatureRow) => ({
   signatureId: row.signatureId,
   act: row.act,
@@ -140,7 +157,7 @@ function showStep(card: WholeCard, row: CardStepRow) {
   const { step, stepId } = row;
   const merged = card.merged.get(stepId);
   const signed = card.signatures.filter((each) => each.stepId === stepId);
-  const { torque, quantity, limits, wearParts, ...rest } = step;
+  const { torque, quantity, limits, wearParts, lastReadings, ...rest } = step;
   return {
     ...rest,
     stepId,
@@ -156,6 +173,11 @@ function showStep(card: WholeCard, row: CardStepRow) {
       ...part,
       nominal: inUnits(nominalThousandths),
       limit: inUnits(limitThousandths),
+    })),
+    lastReadings: lastReadings.map(({ thousandths, atMs, ...reading }) => ({
+      ...reading,
+      value: inUnits(thousandths),
+      at: instantText(atMs),
     })),
     result: merged?.result ?? null,
     disputed: merged?.disputed ?? false,
@@ -176,6 +198,7 @@ export function showJobCard(card: WholeCard) {
   const open = row.closedAtMs === null;
   return {
     ...showCardRow(row),
+    sealHolds: row.seal === null ? null : sealOf(card).equals(row.seal),
     steps: steps.map((step) => showStep(card, step)),
     lacking: open ? lacking({ steps, merged, signed: signatures, restReason: row.restReason }) : [],
     signatures: signatures.map(showSignature),

@@ -11,6 +11,7 @@ import {
 } from '../domain/shop/card-steps.ts';
 import type { CardKind } from '../domain/shop/job-card.ts';
 import { Problem } from '../errors.ts';
+import { lockFinding } from '../store/finding.ts';
 import { assetsOnUnit, type InstalledAsset } from '../store/install.ts';
 import {
   type CardStepRow,
@@ -21,7 +22,9 @@ import {
 } from '../store/job-card.ts';
 import type { Tx } from '../store/tx.ts';
 import { type UpkeepState, upkeepOfUnit } from '../store/upkeep.ts';
+import { findVisit } from '../store/visit.ts';
 import type { Actor } from './actor.ts';
+import { lastReadings } from './measure-step.ts';
 import { mustFindUnit } from './must-find.ts';
 import { patternOf } from './parsed-pattern.ts';
 import type { Work } from './work.ts';
@@ -37,6 +40,8 @@ export interface NewJobCard {
   tasks: readonly TaskOfAsset[];
   /** To be looked at, whatever the tasks are. */
   points: readonly { assetId: string; pointKey: string }[];
+  /** Open findings that are to be mended. */
+  findings?: readonly string[];
   /** What an earlier card left; instead of whole tasks. */
   rest?: readonly (Wanted & { assetId: string })[];
   /** Why there is a card, in words. */
@@ -45,6 +50,35 @@ export interface NewJobCard {
   visitId: string | null;
   /** The card that left what is to be done on this one. */
   follows: string | null;
+}
+
+/** What is to be done about findings: each is a step of its own. */
+async function mending(
+  work: Work,
+  unitId: string,
+  assets: readonly CardAsset[],
+  findingIds: readonly string[],
+): Promise<(Wanted & { assetId: string })[]> {
+  const found: (Wanted & { assetId: string })[] = [];
+  for (const findingId of new Set(findingIds)) {
+    const finding = await lockFinding(work.tx, work.fleetId, findingId);
+    const assetId = finding?.assetId ?? assets[0]?.assetId;
+    const here = finding?.assetId != null || finding?.unitId === unitId;
+    if (!finding || finding.closedAtMs !== null || assetId === undefined || !here) {
+      throw new Problem('reference_unknown', 'No such finding is open on the unit.');
+    }
+    const { pattern } = isOn(assets, assetId);
+    const known = pattern.servicePoints.some((point) => point.key === finding.pointKey);
+    const words = finding.words || 'What was found is not right.';
+    found.push({
+      assetId,
+      pointKey: known ? finding.pointKey : null,
+      work: 'mend',
+      taskKey: null,
+      finding: { findingId, words, unfit: finding.grade === 'unfit' },
+    });
+  }
+  return found;
 }
 
 /** An asset that follows no pattern is looked over and no more. */
@@ -114,6 +148,21 @@ function stepsFor(assets: readonly CardAsset[], input: NewJobCard): CardStep[] {
   return steps;
 }
 
+/** Where something is measured, with what was read there last. */
+async function withReadings(work: Work, steps: readonly CardStep[]): Promise<CardStep[]> {
+  const { tx, fleetId, nowMs } = work;
+  const found: CardStep[] = [];
+  for (const step of steps) {
+    const { assetId, pointKey, wearParts } = step;
+    if (step.work !== 'measure' || pointKey === null) found.push(step);
+    else {
+      const place = { assetId, pointKey, parts: wearParts.map(({ key }) => key) };
+      found.push({ ...step, lastReadings: await lastReadings(tx, fleetId, place, nowMs) });
+    }
+  }
+  return found;
+}
+
 /** The tasks of a card, and why each is on it. */
 function tasksOf(
   assets: readonly CardAsset[],
@@ -134,6 +183,17 @@ function tasksOf(
   return [...found.values()];
 }
 
+/** The earlier card and the visit are of the same unit. @throws Problem reference_unknown */
+async function mustReferWell({ tx, fleetId }: Work, input: NewJobCard): Promise<void> {
+  const { follows, visitId, unitId } = input;
+  if (follows !== null && (await findJobCard(tx, fleetId, follows))?.unitId !== unitId) {
+    throw new Problem('reference_unknown', 'follows names no card of this unit.');
+  }
+  if (visitId !== null && (await findVisit(tx, fleetId, visitId))?.unitId !== unitId) {
+    throw new Problem('reference_unknown', 'visitId names no visit of this unit.');
+  }
+}
+
 /**
  * Writes up a job card: the work on one unit, with its steps frozen as the patterns say now. Called
  * with no tasks and no points by whoever has looked into nothing yet, it takes what
@@ -148,14 +208,11 @@ export async function writeUpJobCard(
 ): Promise<JobCardRow> {
   const { tx, fleetId, nowMs } = work;
   await mustFindUnit(tx, fleetId, input.unitId, nowMs);
-  if (input.follows !== null) {
-    const earlier = await findJobCard(tx, fleetId, input.follows);
-    if (earlier?.unitId !== input.unitId) {
-      throw new Problem('reference_unknown', 'follows names no card of this unit.');
-    }
-  }
-  const assets = collect(await cardAssets(tx, fleetId, input.unitId, nowMs), input);
-  const steps = stepsFor(assets, input);
+  await mustReferWell(work, input);
+  const fitted = await cardAssets(tx, fleetId, input.unitId, nowMs);
+  const mend = await mending(work, input.unitId, fitted, input.findings ?? []);
+  const assets = collect(fitted, { ...input, rest: [...(input.rest ?? []), ...mend] });
+  const steps = await withReadings(work, stepsFor(assets, input));
   const states = await upkeepOfUnit(tx, fleetId, input.unitId);
   const row: JobCardRow = {
     fleetId,

@@ -1,5 +1,5 @@
-import { and, asc, eq } from 'drizzle-orm';
-import { cardCorrection, cardSignature, stepCommand } from '../../db/schema/index.ts';
+import { and, asc, eq, sql } from 'drizzle-orm';
+import { cardCorrection, cardSignature, jobCard, stepCommand } from '../../db/schema/index.ts';
 import { builder, type Tx } from './tx.ts';
 
 export type StepCommandRow = typeof stepCommand.$inferSelect;
@@ -17,6 +17,67 @@ export async function commandsOfCard(
     .from(stepCommand)
     .where(and(eq(stepCommand.fleetId, fleetId), eq(stepCommand.cardId, cardId)))
     .orderBy(asc(stepCommand.clientId));
+}
+
+export async function insertStepCommand(tx: Tx, row: StepCommandRow): Promise<void> {
+  await builder(tx).insert(stepCommand).values(row);
+}
+
+export async function findStepCommand(
+  tx: Tx,
+  fleetId: number,
+  cardId: string,
+  clientId: string,
+): Promise<StepCommandRow | null> {
+  const rows = await builder(tx)
+    .select()
+    .from(stepCommand)
+    .where(
+      and(
+        eq(stepCommand.fleetId, fleetId),
+        eq(stepCommand.cardId, cardId),
+        eq(stepCommand.clientId, clientId),
+      ),
+    );
+  return rows[0] ?? null;
+}
+
+export interface LateCommandRow extends StepCommandRow {
+  unitId: string;
+}
+
+/** What came when its card was closed, and waits for a person's word. */
+export async function listLateCommands(
+  tx: Tx,
+  fleetId: number,
+  cardId: string | undefined,
+  after: [cardId: string, clientId: string] | null,
+  limit: number,
+): Promise<LateCommandRow[]> {
+  const rows = await builder(tx)
+    .select({ command: stepCommand, unitId: jobCard.unitId })
+    .from(stepCommand)
+    .innerJoin(
+      jobCard,
+      and(eq(jobCard.fleetId, stepCommand.fleetId), eq(jobCard.cardId, stepCommand.cardId)),
+    )
+    .where(
+      and(
+        eq(stepCommand.fleetId, fleetId),
+        stepCommand.late,
+        cardId === undefined ? undefined : eq(stepCommand.cardId, cardId),
+        after
+          ? sql`(${stepCommand.cardId}, ${stepCommand.clientId}) >
+              (${after[0]}::uuid, ${after[1]}::uuid)`
+          : undefined,
+        sql`not exists (select from liftwright.card_correction c
+          where c.fleet_id = ${stepCommand.fleetId} and c.card_id = ${stepCommand.cardId}
+            and c.client_id = ${stepCommand.clientId})`,
+      ),
+    )
+    .orderBy(asc(stepCommand.cardId), asc(stepCommand.clientId))
+    .limit(limit);
+  return rows.map(({ command, unitId }) => ({ ...command, unitId }));
 }
 
 export async function insertSignatures(tx: Tx, rows: readonly CardSignatureRow[]): Promise<void> {

@@ -60,6 +60,27 @@ export async function lockStopsOfFinding(
     .for('update');
 }
 
+/** The stops that something has set and that are not cleared, kept from others. */
+export async function lockStopsOfCause(
+  tx: Tx,
+  fleetId: number,
+  cause: { kind: string; id: string },
+): Promise<StopRow[]> {
+  return builder(tx)
+    .select()
+    .from(stop)
+    .where(
+      and(
+        eq(stop.fleetId, fleetId),
+        eq(stop.causeKind, cause.kind),
+        eq(stop.causeId, cause.id),
+        ne(stop.state, 'cleared'),
+      ),
+    )
+    .orderBy(asc(stop.stopId))
+    .for('update');
+}
+
 /** The stops of a unit and of what is on it now, the last set first. */
 export async function listStops(
   tx: Tx,

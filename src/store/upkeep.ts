@@ -24,6 +24,15 @@ export async function findDone(
   return rows[0] ?? null;
 }
 
+/** What was recorded as done on a job card, voided or not. */
+export async function donesOfCard(tx: Tx, fleetId: number, cardId: string): Promise<TaskDoneRow[]> {
+  return builder(tx)
+    .select()
+    .from(taskDone)
+    .where(and(eq(taskDone.fleetId, fleetId), eq(taskDone.cardId, cardId)))
+    .orderBy(asc(taskDone.doneId));
+}
+
 /** What was recorded as done on an asset, voided or not, the latest told first. */
 export async function listDones(
   tx: Tx,

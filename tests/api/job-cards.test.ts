@@ -130,6 +130,12 @@ describe('a card is written up', () => {
     ['nothing to do', { tasks: [] }, 'card_empty'],
     ['a task of no pattern', { tasks: [task0('other')] }, 'reference_unknown'],
     ['an asset elsewhere', { tasks: [{ assetId: nowhere, task: 'grease' }] }, 'reference_unknown'],
+    [
+      'a visit that is not there',
+      { visitId: nowhere, tasks: [task0('grease')] },
+      'reference_unknown',
+    ],
+    ['a finding that is not there', { findings: [nowhere] }, 'reference_unknown'],
     ['a point of no pattern', { points: [point0('other')] }, 'reference_unknown'],
     [
       'an earlier card that is not there',

@@ -155,6 +155,11 @@ const reached: Record<ProblemCode, (() => Promise<Answer>) | string> = {
   fleet_leaving: 'fleet-deletion.test.ts: asked again after it was confirmed',
   confirmation_invalid: () => post('/v1/fleet/deletion/confirm', { token: 'x', name: 'y' }),
   import_refused: () => post('/v1/imports', { dryRun: false, yards: 'name\nNorth' }),
+  card_state: 'job-card-life.test.ts: every act in a state that does not have it',
+  card_lacks: 'job-card-life.test.ts: signed off before all was told',
+  card_has_work: 'job-card-life.test.ts: withdrawn after work',
+  locks_stand: 'job-card-life.test.ts: ended while another has hands on',
+  nothing_to_check: 'job-card-signing.test.ts: a step that is not done',
   card_empty: () => post('/v1/job-cards', { unitId: truck.unitId, tasks: [] }),
   card_too_long: 'job-cards.test.ts: a card in the yard with too many points',
   deferral_refused: () =>

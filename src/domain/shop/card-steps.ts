@@ -34,11 +34,16 @@ export interface CardAsset {
   wanted: readonly Wanted[];
 }
 
+/** What can be asked for: what a task does, or mending what was found. */
+export type WantedWork = WorkKind | 'mend';
+
 /** Work on one point, or a task without points, for a task or for no task. */
 export interface Wanted {
   pointKey: string | null;
-  work: WorkKind;
+  work: WantedWork;
   taskKey: string | null;
+  /** What is to be mended: the finding, in words, and whether it makes the unit unfit. */
+  finding?: { findingId: string; words: string; unfit: boolean } | null;
 }
 
 /** What a wear part is held against. Figures are thousandths of `unit`. */
@@ -50,6 +55,16 @@ export interface WearFigure {
   limitThousandths: number | null;
 }
 
+/** What was read at a place before the card was written up. */
+export interface LastReading {
+  /** Of a wear part; null: of the place itself. */
+  part: string | null;
+  thousandths: number | null;
+  unit: string | null;
+  gauge: string | null;
+  atMs: number;
+}
+
 /** One step of a card, frozen as the pattern said it when the card was written up. */
 export interface CardStep {
   work: StepWork;
@@ -58,6 +73,8 @@ export interface CardStep {
   pointKey: string | null;
   /** The tasks of the asset that it is part of. */
   tasks: string[];
+  /** What it mends. */
+  findingId: string | null;
   title: string;
   side: Side | null;
   place: string | null;
@@ -77,6 +94,7 @@ export interface CardStep {
   limits: Limit[];
   /** Wear parts that are measured here, by their keys in the pattern. */
   wearParts: WearFigure[];
+  lastReadings: LastReading[];
   gloves: 'wear' | 'never' | null;
   taps: PointTap[];
   doneWhen: string | null;
@@ -116,29 +134,30 @@ interface Draft {
   /** Of a step over a whole asset: the places that it takes in; null: it is no such step. */
   over: readonly ServicePoint[] | null;
   tasks: string[];
+  finding: Wanted['finding'];
 }
 
 /** The work on single points and tasks; the same work on a point for two tasks is one step. */
 function pointDrafts(asset: CardAsset): Draft[] {
   const points = new Map(asset.pattern.servicePoints.map((point) => [point.key, point]));
   const drafts = new Map<string, Draft>();
-  for (const { pointKey, work, taskKey } of asset.wanted) {
+  for (const { pointKey, work, taskKey, finding = null } of asset.wanted) {
     const point = pointKey === null ? undefined : points.get(pointKey);
     if (pointKey !== null && !point) continue;
     const stepWork = stepWorkOf(work, point?.kind ?? null);
-    const key = `${stepWork} ${pointKey ?? `task ${taskKey}`}`;
+    const key = `${stepWork} ${finding?.findingId ?? pointKey ?? `task ${taskKey}`}`;
     const tasks = taskKey === null ? [] : [taskKey];
     const same = drafts.get(key);
     if (!same) {
       const own = point ? [point] : [];
-      drafts.set(key, { work: stepWork, asset, points: own, over: null, tasks });
+      drafts.set(key, { work: stepWork, asset, points: own, over: null, tasks, finding });
     } else if (taskKey !== null && !same.tasks.includes(taskKey)) same.tasks.push(taskKey);
   }
   return [...drafts.values()];
 }
 
 /** Work that changes or opens something: it is cleaned first, tried and looked at afterwards. */
-const touches: readonly StepWork[] = ['measure', 'replace', 'fasten', 'fill', 'grease'];
+const touches: readonly StepWork[] = ['measure', 'mend', 'replace', 'fasten', 'fill', 'grease'];
 
 /** The steps that go over a whole asset: they come with the work, whatever the tasks are. */
 function wholeDrafts(asset: CardAsset, drafts: readonly Draft[], kind: CardKind): Draft[] {
@@ -149,6 +168,7 @@ function wholeDrafts(asset: CardAsset, drafts: readonly Draft[], kind: CardKind)
     points,
     over,
     tasks: [],
+    finding: null,
   });
   const everything = asset.pattern.servicePoints;
   const found = [whole('first_look', onCard, everything)];
@@ -223,11 +243,12 @@ const wearPartsAt = (pattern: CardPattern, pointKey: string): WearFigure[] =>
       ...{ key, name, unit, nominalThousandths, limitThousandths },
     }));
 
-function stepOf({ work, asset, points, over, tasks }: Draft): CardStep {
+function stepOf({ work, asset, points, over, tasks, finding }: Draft): CardStep {
   const point = over === null ? points[0] : undefined;
   const rules = asset.pattern.tasks.filter((task) => tasks.includes(task.key));
   const of = point?.name ?? rules[0]?.name ?? `${asset.pattern.name} (${asset.kind})`;
   const said = rules.flatMap((rule) => rule.cautions);
+  const controls = asset.kind !== 'chassis' && needsControls(work, point?.kind ?? null);
   return {
     ...ofOnePoint(point),
     work,
@@ -238,14 +259,17 @@ function stepOf({ work, asset, points, over, tasks }: Draft): CardStep {
     points: (over ?? []).map(({ key, name, side, place }) => ({ key, name, side, place })),
     position: point?.liftPosition ?? {},
     move: null,
-    how: howOf(work, point ?? null),
+    findingId: finding?.findingId ?? null,
+    how: finding ? [finding.words] : howOf(work, point ?? null),
     taps: over === null ? (point?.taps ?? []) : tapsOverAll(work),
     wearParts: point ? wearPartsAt(asset.pattern, point.key) : [],
+    lastReadings: [],
     // To look at a place or to wipe it takes nobody's life; what holds the load does.
-    liftCritical: (point?.liftCritical ?? false) && changesThePoint(work),
+    liftCritical:
+      finding?.unfit === true || ((point?.liftCritical ?? false) && changesThePoint(work)),
     endsCardIfUnfit: endsCardIfUnfit(work),
-    needsControls: needsControls(work),
-    cautions: stepCautions(work, asset.kind, points, said),
+    needsControls: controls,
+    cautions: stepCautions({ work, controls }, asset.kind, points, said),
   };
 }
 
@@ -254,7 +278,7 @@ function changesThePoint(work: StepWork): boolean {
 }
 
 function moveStep(asset: CardAsset, move: LiftMove): CardStep {
-  const draft: Draft = { work: 'move', asset, points: [], over: [], tasks: [] };
+  const draft: Draft = { work: 'move', asset, points: [], over: [], tasks: [], finding: null };
   const blocksOut = move.blocksOut ? ['Take the blocks out first.'] : [];
   const blocksIn = move.blocksIn ? ['Then set it on blocks.'] : [];
   const step = stepOf(draft);

@@ -1,7 +1,7 @@
 import type { PointKind, ServicePoint } from '../upkeep/service-point.ts';
 import { MAX_TASK_CAUTIONS, MORE_CAUTIONS } from '../upkeep/task-cautions.ts';
 import type { AssetKind } from '../usage/meter.ts';
-import { needsControls, type StepWork } from './step-work.ts';
+import type { StepWork } from './step-work.ts';
 
 /** Common practice, no source: the pattern's own words and the maker's manual come before it. */
 const titles: Record<StepWork, string> = {
@@ -10,6 +10,7 @@ const titles: Record<StepWork, string> = {
   clean: 'Clean',
   look_again: 'Look again where it is clean now',
   measure: 'Measure',
+  mend: 'Mend',
   replace: 'Replace',
   fasten: 'Check the fastening',
   fill: 'Check the level, fill',
@@ -83,16 +84,22 @@ const eyes = 'Wear eye protection.';
 const drum = 'Never wear gloves near a turning drum.';
 const moving = 'Everybody clear, nobody between or under, no hand in it while it moves.';
 const oily: readonly PointKind[] = ['hose', 'cylinder', 'valve', 'fluid', 'filter'];
-const eyeWork: readonly StepWork[] = ['clean', 'grease', 'fasten', 'replace', 'fill'];
+const eyeWork: readonly StepWork[] = ['clean', 'grease', 'fasten', 'mend', 'replace', 'fill'];
+
+/** What is done, and whether the lift moves in it. */
+interface CautionedStep {
+  work: StepWork;
+  controls: boolean;
+}
 
 /** What every such step must be told, whatever the pattern says. */
 function generalCautions(
-  work: StepWork,
+  { work, controls }: CautionedStep,
   assetKind: AssetKind,
   points: readonly ServicePoint[],
 ): string[] {
   const said = [always];
-  if (needsControls(work)) said.push(moving);
+  if (controls) said.push(moving);
   else if (assetKind !== 'dolly_set') said.push(hands);
   if (assetKind === 'lift' || points.some((point) => point.liftPosition.blocked)) said.push(blocks);
   const isOily = points.some((point) => oily.includes(point.kind));
@@ -104,12 +111,12 @@ function generalCautions(
 
 /** The cautions of a step: what always holds, then the task's, then its points', each once. */
 export function stepCautions(
-  work: StepWork,
+  step: CautionedStep,
   assetKind: AssetKind,
   points: readonly ServicePoint[],
   ofTasks: readonly string[],
 ): string[] {
-  const said = new Set(generalCautions(work, assetKind, points));
+  const said = new Set(generalCautions(step, assetKind, points));
   for (const sentence of ofTasks) said.add(sentence);
   for (const point of points) for (const sentence of point.cautions) said.add(sentence);
   if (said.size <= MAX_TASK_CAUTIONS) return [...said];

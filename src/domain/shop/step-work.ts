@@ -13,6 +13,7 @@ export const stepWorks = [
   'clean',
   'look_again',
   'measure',
+  'mend',
   'fasten',
   'grease',
   'fill',
@@ -26,7 +27,7 @@ export const stepWorks = [
 export type StepWork = (typeof stepWorks)[number];
 
 /** The step that a task's work on a point becomes: hoses are looked at last, when all is run. */
-export function stepWorkOf(work: WorkKind, kind: PointKind | null): StepWork {
+export function stepWorkOf(work: WorkKind | 'mend', kind: PointKind | null): StepWork {
   return work === 'look' && kind === 'hose' ? 'look_last' : work;
 }
 
@@ -35,9 +36,12 @@ export function endsCardIfUnfit(work: StepWork): boolean {
   return work === 'first_look' || work === 'look';
 }
 
+const moved: readonly PointKind[] = ['control', 'valve', 'cylinder', 'brake'];
+
 /** The lift moves in it, so one named person stands at the controls. */
-export function needsControls(work: StepWork): boolean {
-  return work === 'move' || work === 'function_test';
+export function needsControls(work: StepWork, kind: PointKind | null): boolean {
+  if (work === 'move' || work === 'function_test') return true;
+  return work === 'test' && kind !== null && moved.includes(kind);
 }
 
 const ofSteel: readonly PointTap[] = ['sound', 'bent', 'cracked', 'missing'];

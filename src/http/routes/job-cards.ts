@@ -23,8 +23,9 @@ function writingRoutes(app: FastifyInstance, deps: RouteDeps): void {
     body: s.newJobCard,
     answer: s.wholeJobCard,
     run: async (work, body, req) => {
+      const named = body.points.length > 0 || body.findings.length > 0;
       const tasks =
-        body.tasks === undefined && body.points.length === 0 && body.kind === 'upkeep'
+        body.tasks === undefined && !named && body.kind === 'upkeep'
           ? await proposedTasks(work, body.unitId)
           : (body.tasks ?? []).map(({ assetId, task }) => ({ assetId, taskKey: task }));
       const row = await writeUpJobCard(work, actor(req), {
@@ -32,9 +33,10 @@ function writingRoutes(app: FastifyInstance, deps: RouteDeps): void {
         kind: body.kind,
         tasks,
         points: body.points.map(({ assetId, point }) => ({ assetId, pointKey: point })),
+        findings: body.findings,
         reasons: body.reasons,
         cause: null,
-        visitId: null,
+        visitId: body.visitId ?? null,
         follows: body.follows ?? null,
       });
       return { body: showJobCard(await readWhole(work.tx, row)) };

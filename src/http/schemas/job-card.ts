@@ -21,13 +21,22 @@ export const newJobCard = z
       .array(z.strictObject({ assetId: id, task: key }))
       .max(200)
       .optional()
-      .meta({ description: 'Left out, and no points: what is in its window or past its limit.' }),
+      .meta({
+        description:
+          'Left out, with no points and findings: what is in its window or past its limit.',
+      }),
     points: z
       .array(z.strictObject({ assetId: id, point: key }))
       .max(MAX_POINTS)
       .default([])
       .meta({ description: 'Service points to be looked at besides.' }),
+    findings: z
+      .array(id)
+      .max(50)
+      .default([])
+      .meta({ description: 'Open findings that are to be mended, a step each.' }),
     reasons: z.array(reason).max(20).default([]),
+    visitId: id.optional(),
     follows: id.optional().meta({ description: 'The card that left this work.' }),
   })
   .meta({ id: 'NewJobCard' });
@@ -102,6 +111,8 @@ const said = z
   })
   .meta({ id: 'StepSaid' });
 
+export const lateCommand = said.extend({ cardId: id, unitId: id }).meta({ id: 'LateStepCommand' });
+
 const step = z
   .object({
     stepId: id,
@@ -111,6 +122,7 @@ const step = z
     assetKind: z.string(),
     pointKey: z.string().nullable(),
     tasks: z.array(z.string()).max(200),
+    findingId: id.nullable().meta({ description: 'What it mends.' }),
     title: z.string(),
     side: z.string().nullable(),
     place: z.string().nullable(),
@@ -167,6 +179,18 @@ const step = z
       )
       .max(200)
       .meta({ description: 'Wear parts that are measured here.' }),
+    lastReadings: z
+      .array(
+        z.object({
+          part: z.string().nullable(),
+          value: z.number().nullable(),
+          unit: z.string().nullable(),
+          gauge: z.string().nullable(),
+          at: z.string(),
+        }),
+      )
+      .max(500)
+      .meta({ description: 'What was read there before, of the place and of each wear part.' }),
     gloves: z.enum(['wear', 'never']).nullable(),
     taps: z.array(z.string()).max(60).meta({ description: 'What one tap can say of it.' }),
     doneWhen: z.string().nullable(),
@@ -197,6 +221,10 @@ const step = z
 export const wholeJobCard = z
   .object({
     ...cardFields,
+    sealHolds: z
+      .boolean()
+      .nullable()
+      .meta({ description: 'Whether what is stored still gives the seal.' }),
     steps: z.array(step).max(MAX_STEPS),
     lacking: z
       .array(z.object({ code: z.enum(lackCodes), stepId: id }))

@@ -172,6 +172,28 @@ describe('the steps of a card', () => {
     expect(works('needsControls')).toEqual(['move', 'function_test']);
   });
 
+  test('who tries a lever moves the lift: somebody stands at the controls', () => {
+    const lever = at('lever', 'control');
+    const lamp = at('lamp', 'electrical');
+    const read = parseLiftPattern(
+      {
+        ...{ name: 'A lift', assetKind: 'lift', servicePoints: [lever, lamp], wearParts: [] },
+        tasks: [{ ...task('try', 'lever', 'lamp'), work: 'test' }],
+      },
+      builtInMeters,
+    );
+    if (!read.ok) throw new Error(JSON.stringify(read.problems));
+    const wanted = wantedOfTask(read.pattern, 'try');
+    const steps = cardSteps([{ ...asset(wanted), pattern: read.pattern }], 'upkeep');
+    const tried = steps.filter(({ work }) => work === 'test');
+    expect(tried.map((step) => [step.pointKey, step.needsControls])).toEqual([
+      ['lever', true],
+      ['lamp', false],
+    ]);
+    expect(tried[0]?.cautions.join(' ')).toMatch(/no hand in it while it moves/);
+    expect(tried[0]?.cautions.join(' ')).not.toMatch(/PTO out/);
+  });
+
   test('a card in the yard is short: the first look and what was asked', () => {
     const steps = cardSteps([asset(wantedOfTask(pattern, 'grease'))], 'yard');
     expect(brief(steps)).toEqual([
