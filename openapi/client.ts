@@ -1129,10 +1129,31 @@ export interface SignInSignature {
   signIn: string;
 }
 
-export interface TroubleClosing {
-  how: "unnecessary";
+export interface TroubleCard {
   /**
-   * Why nothing needs mending.
+   * An open card to put it on, instead of a new one.
+   * @format uuid
+   * @pattern ^([0-9a-fA-F]{8}-[0-9a-fA-F]{4}-[1-8][0-9a-fA-F]{3}-[89abAB][0-9a-fA-F]{3}-[0-9a-fA-F]{12}|00000000-0000-0000-0000-000000000000|ffffffff-ffff-ffff-ffff-ffffffffffff)$
+   */
+  cardId?: string;
+  /**
+   * Stable id.
+   * @format uuid
+   * @pattern ^([0-9a-fA-F]{8}-[0-9a-fA-F]{4}-[1-8][0-9a-fA-F]{3}-[89abAB][0-9a-fA-F]{3}-[0-9a-fA-F]{12}|00000000-0000-0000-0000-000000000000|ffffffff-ffff-ffff-ffff-ffffffffffff)$
+   */
+  visitId?: string;
+}
+
+export interface TroubleClosing {
+  how: "mended" | "unnecessary";
+  /**
+   * The signed-off card that mended it.
+   * @format uuid
+   * @pattern ^([0-9a-fA-F]{8}-[0-9a-fA-F]{4}-[1-8][0-9a-fA-F]{3}-[89abAB][0-9a-fA-F]{3}-[0-9a-fA-F]{12}|00000000-0000-0000-0000-000000000000|ffffffff-ffff-ffff-ffff-ffffffffffff)$
+   */
+  cardId?: string;
+  /**
+   * What was wrong, or why nothing needs mending.
    * @minLength 1
    * @maxLength 2000
    */
@@ -1211,6 +1232,12 @@ export interface WalkRoundCertification {
    * @maxLength 2000
    */
   words: string;
+  /**
+   * The job card on which it was repaired.
+   * @format uuid
+   * @pattern ^([0-9a-fA-F]{8}-[0-9a-fA-F]{4}-[1-8][0-9a-fA-F]{3}-[89abAB][0-9a-fA-F]{3}-[0-9a-fA-F]{12}|00000000-0000-0000-0000-000000000000|ffffffff-ffff-ffff-ffff-ffffffffffff)$
+   */
+  cardId?: string;
   /** Who signs. What changes what a unit may do wants the PIN itself; for the rest a sign-in is enough. It is checked on each request, repeats too, and kept nowhere. */
   signature: Signature;
 }
@@ -8653,11 +8680,36 @@ export class Liftwright extends HttpClient {
     });
 
   /**
+   * @description The card has what the symptom called due, and a look at each place of a likely cause, in the order in which to ask.
+   *
+   * @tags shop
+   * @name PostUnitSymptomCard
+   * @summary Write up the job card that looks into a symptom, or put it on an open one
+   * @request POST:/v1/units/{unitId}/symptoms/{symptomId}/card
+   * @secure
+   */
+  postUnitSymptomCard = (
+    unitId: string,
+    symptomId: string,
+    data: TroubleCard,
+    params: RequestParams = {},
+  ) =>
+    this.request<WholeSymptom, Problem>({
+      path: `/v1/units/${unitId}/symptoms/${symptomId}/card`,
+      method: "POST",
+      body: data,
+      secure: true,
+      type: "application/json",
+      format: "json",
+      ...params,
+    });
+
+  /**
    * No description
    *
    * @tags shop
    * @name PostUnitSymptomClose
-   * @summary Say that nothing needs mending; a lead signs and gives the reason
+   * @summary Say on which card it was mended, or that nothing needs mending; a lead signs
    * @request POST:/v1/units/{unitId}/symptoms/{symptomId}/close
    * @secure
    */
@@ -8746,7 +8798,7 @@ export class Liftwright extends HttpClient {
     });
 
   /**
-   * @description Nothing of the unit is used until it was inspected in full: every task that looks, measures, tightens or tries anything of what bore the load is called due.
+   * @description Nothing of the unit is used until it was inspected in full: every task that looks, measures, tightens or tries anything of what bore the load is called due, and on a job card at once.
    *
    * @tags shop
    * @name PostUnitIncidents
@@ -8820,8 +8872,33 @@ export class Liftwright extends HttpClient {
    * No description
    *
    * @tags shop
+   * @name PostUnitIncidentCard
+   * @summary Write up another card of the full inspection, or put it on an open one
+   * @request POST:/v1/units/{unitId}/incidents/{incidentId}/card
+   * @secure
+   */
+  postUnitIncidentCard = (
+    unitId: string,
+    incidentId: string,
+    data: TroubleCard,
+    params: RequestParams = {},
+  ) =>
+    this.request<WholeIncident, Problem>({
+      path: `/v1/units/${unitId}/incidents/${incidentId}/card`,
+      method: "POST",
+      body: data,
+      secure: true,
+      type: "application/json",
+      format: "json",
+      ...params,
+    });
+
+  /**
+   * No description
+   *
+   * @tags shop
    * @name PostUnitIncidentClose
-   * @summary Say that nothing happened to the unit; a lead signs and gives the reason
+   * @summary Say which card inspected it in full, or that nothing happened; a lead signs
    * @request POST:/v1/units/{unitId}/incidents/{incidentId}/close
    * @secure
    */

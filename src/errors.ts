@@ -29,6 +29,7 @@ export const catalogue = {
   method_not_allowed: [405, 'This route has no such method'],
   already_exists: [409, 'It exists already'],
   install_overlaps: [409, 'It is installed elsewhere at that time'],
+  trouble_on_card: [409, 'What was told is on a job card already'],
   trouble_closed: [409, 'What was told is closed already'],
   walk_round_waits: [409, 'The walk-round does not wait for that'],
   visit_overlaps: [409, 'The bay or the unit is taken at that time'],

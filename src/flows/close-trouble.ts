@@ -1,5 +1,7 @@
 import { nextTroubleState, type TroubleEvent } from '../domain/shop/trouble.ts';
 import { Problem } from '../errors.ts';
+import { findAsset } from '../store/asset.ts';
+import { findJobCard, type JobCardRow } from '../store/job-card.ts';
 import {
   lockTrouble,
   lockTroublesOfCard,
@@ -14,15 +16,20 @@ import { clearStopRow } from './clear-stop.ts';
 import { absent } from './must-find.ts';
 import type { Work } from './work.ts';
 
-/** @throws Problem not_found */
+/** One of a unit, or of what is on it now. @throws Problem not_found */
 export async function mustLockTrouble(
   work: Work,
   kind: TroubleKind,
   unitId: string,
   id: string,
 ): Promise<Trouble> {
-  const trouble = await lockTrouble(work.tx, work.fleetId, kind, id);
-  if (trouble?.unitId !== unitId) throw absent(kind);
+  const { tx, fleetId, nowMs } = work;
+  const trouble = await lockTrouble(tx, fleetId, kind, id);
+  if (!trouble) throw absent(kind);
+  if (trouble.unitId === unitId) return trouble;
+  const { assetId } = trouble;
+  const asset = assetId === null ? null : await findAsset(tx, fleetId, assetId, nowMs);
+  if (asset?.unitId !== unitId) throw absent(kind);
   return trouble;
 }
 
@@ -33,7 +40,7 @@ export function mustMove(trouble: Trouble, event: TroubleEvent): Trouble['state'
   return state;
 }
 
-function tell(
+export function tellTrouble(
   work: Work,
   by: Actor,
   { kind, id, unitId }: Trouble,
@@ -72,53 +79,74 @@ async function end(
   if (told.state === 'unnecessary') {
     await withdrawCallsOf(work, by, { unitId, causeId: id, reason: told.words });
   }
-  tell(work, by, trouble, told);
+  tellTrouble(work, by, trouble, told);
+}
+
+/** A card of the unit. @throws Problem reference_unknown */
+export async function mustBeCardOf(
+  work: Work,
+  unitId: string,
+  cardId: string,
+): Promise<JobCardRow> {
+  const card = await findJobCard(work.tx, work.fleetId, cardId);
+  if (card?.unitId !== unitId) {
+    throw new Problem('reference_unknown', 'cardId names no job card of this unit.');
+  }
+  return card;
 }
 
 /**
- * A lead looked, and nothing needs mending: what it stopped is cleared, what it called due is not
- * due any more. Who signs was checked by the caller.
+ * A lead says which signed-off card mended it; or, with no card, that nothing needs mending: what
+ * it called due is not due any more. What it stopped is cleared. Who signs was checked.
  *
- * @throws Problem not_found, trouble_closed
+ * @throws Problem not_found, trouble_closed, reference_unknown, card_state
  */
-export async function findUnnecessary(
+export async function closeTrouble(
   work: Work,
   by: SignedActor,
-  input: { kind: TroubleKind; unitId: string; id: string; words: string },
+  input: { kind: TroubleKind; unitId: string; id: string; cardId: string | null; words: string },
 ): Promise<void> {
-  const trouble = await mustLockTrouble(work, input.kind, input.unitId, input.id);
-  mustMove(trouble, 'find_unnecessary');
-  const { cardId } = trouble;
-  await end(work, by, trouble, { state: 'unnecessary', cardId, words: input.words });
+  const { kind, unitId, id, cardId, words } = input;
+  const trouble = await mustLockTrouble(work, kind, unitId, id);
+  if (cardId === null) {
+    mustMove(trouble, 'find_unnecessary');
+    await end(work, by, trouble, { state: 'unnecessary', cardId: trouble.cardId, words });
+    return;
+  }
+  mustMove(trouble, 'mend');
+  const card = await mustBeCardOf(work, unitId, cardId);
+  if (card.state !== 'signed_off') {
+    throw new Problem('card_state', 'The card that mended it is not signed off yet.');
+  }
+  await end(work, by, trouble, { state: 'mended', cardId, words });
 }
 
 /** What became of the card that looked into it; `left`: something was undone or not right. */
 export type CardEnd = 'signed_off' | 'left' | 'withdrawn';
 
-const cardEvents: Record<CardEnd, TroubleEvent> = {
-  signed_off: 'card_signed_off',
+const cardEvents: Record<Exclude<CardEnd, 'signed_off'>, TroubleEvent> = {
   left: 'card_left',
   withdrawn: 'card_withdrawn',
 };
 
 /**
- * A job card ended: what rested on it is mended, or told again to the shop where the card left
- * something. What was left goes on with the card that follows, where there is one.
+ * A job card ended: what rested on it is mended, or open again where the card left something. Only
+ * a lead's signature mends.
  */
 export async function closeByCard(
   work: Work,
   by: SignedActor,
-  input: { cardId: string; how: CardEnd; followedBy: string | null; words: string },
+  input: { cardId: string; how: CardEnd; words: string },
 ): Promise<void> {
   const { tx, fleetId } = work;
-  const { cardId, how, followedBy, words } = input;
-  for (const trouble of await lockTroublesOfCard(tx, fleetId, cardId)) {
+  const { cardId, how, words } = input;
+  for (const trouble of await lockTroublesOfCard(tx, fleetId, cardId, 'on_card')) {
     if (how === 'signed_off') {
       await end(work, by, trouble, { state: 'mended', cardId, words });
       continue;
     }
-    const state = followedBy === null ? mustMove(trouble, cardEvents[how]) : 'on_card';
-    await updateTrouble(tx, fleetId, trouble, { state, cardId: followedBy });
-    tell(work, by, trouble, { state, cardId: followedBy, words });
+    const state = mustMove(trouble, cardEvents[how]);
+    await updateTrouble(tx, fleetId, trouble, { state });
+    tellTrouble(work, by, trouble, { state, cardId, words });
   }
 }

@@ -3,6 +3,7 @@ import type { StepWork } from '../domain/shop/step-work.ts';
 import { Problem } from '../errors.ts';
 import { findJobCard, type JobCardRow } from '../store/job-card.ts';
 import type { Actor } from './actor.ts';
+import { goOnWith } from './card-for-trouble.ts';
 import { absent } from './must-find.ts';
 import { countedMerge, readWhole } from './show-job-card.ts';
 import type { Work } from './work.ts';
@@ -57,7 +58,7 @@ export async function followCard(
       if (taskKeys.length === 0) return pointKey || finding ? [{ ...same, taskKey: null }] : [];
       return taskKeys.map((taskKey) => ({ ...same, taskKey }));
     });
-  return writeUpJobCard(work, by, {
+  const next = await writeUpJobCard(work, by, {
     unitId: row.unitId,
     kind: 'follow_on',
     tasks: [],
@@ -69,4 +70,6 @@ export async function followCard(
     visitId: input.visitId,
     follows: cardId,
   });
+  await goOnWith(work, by, { from: cardId, to: next.cardId });
+  return next;
 }

@@ -56,7 +56,7 @@ export const showSymptom = (row: SymptomRow) => ({
   loadOnHook: row.loadOnHook,
   reports: row.reports,
   state: row.state,
-  outcome: outcomeText(row.state),
+  outcome: outcomeText(row.state, row.cardId !== null),
   cardId: row.cardId,
   cameBackOf: row.cameBackOf,
   noticedAt: instantText(row.noticedAtMs),
@@ -102,7 +102,7 @@ async function whole(tx: Tx, row: SymptomRow, { pattern, rule }: SymptomContext)
     doNow: over ? null : adviseDriver(row.symptom as Symptom, { ...rule, loadOnHook }),
     likelyCauses: rule.askFor.map((cause) => showCause(cause, pattern)),
     stops: stops.map(showStop),
-    calledDue: await openCallsOfCause(tx, fleetId, symptomId),
+    calledDue: (await openCallsOfCause(tx, fleetId, symptomId)).map(({ taskKey }) => taskKey),
     told: reports.map(showReport),
     cameBackAs: await cameBackAs(tx, fleetId, symptomId),
   };
@@ -139,20 +139,20 @@ export const showIncident = (row: IncidentRow) => ({
   toldAt: instantText(row.toldAtMs),
   by: showTeller(row),
   state: row.state,
-  outcome: outcomeText(row.state),
+  outcome: outcomeText(row.state, row.cardId !== null),
   cardId: row.cardId,
   closed: showClosed(row),
 });
 
 /** What to do now, what is stopped and what the full inspection still lacks. */
-export async function showWholeIncident(tx: Tx, row: IncidentRow) {
+async function showWholeIncident(tx: Tx, row: IncidentRow) {
   const { fleetId, incidentId } = row;
   const stops = await stopsOfCause(tx, fleetId, { kind: 'incident', id: incidentId });
   return {
     ...showIncident(row),
     doNow: isOver(row.state) ? null : adviseAfterIncident(row.loadOnHook),
     stops: stops.map(showStop),
-    calledDue: await openCallsOfCause(tx, fleetId, incidentId),
+    calledDue: (await openCallsOfCause(tx, fleetId, incidentId)).map(({ taskKey }) => taskKey),
   };
 }
 

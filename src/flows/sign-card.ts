@@ -4,7 +4,7 @@ import type { MergedStep } from '../domain/shop/merge-steps.ts';
 import { Problem } from '../errors.ts';
 import { insertSignatures } from '../store/card-record.ts';
 import { lockFinding } from '../store/finding.ts';
-import { findJobCard, type JobCardRow, updateJobCard } from '../store/job-card.ts';
+import { findJobCard, type JobCardRow, openFollower, updateJobCard } from '../store/job-card.ts';
 import type { StopRow } from '../store/stop.ts';
 import {
   mustBeLead,
@@ -14,7 +14,9 @@ import {
   signAct,
   signatureRow,
 } from './card-acts.ts';
+import { goOnWith } from './card-for-trouble.ts';
 import { clearStopRow } from './clear-stop.ts';
+import { closeByCard } from './close-trouble.ts';
 import { countPass } from './give-competence.ts';
 import { closeFinding } from './record-finding.ts';
 import { writeDone } from './record-upkeep.ts';
@@ -189,6 +191,16 @@ async function closeMended(work: Work, by: Signer, card: WholeCard): Promise<str
   return closed;
 }
 
+/** What was told and rests on the card is mended when all was done and a lead says so. */
+async function answerTroubles(work: Work, by: Signer, card: WholeCard, words: string | null) {
+  const { cardId } = card.row;
+  const all = card.steps.every(({ stepId }) => card.merged.get(stepId)?.result === 'done');
+  const how = all && by.competences.includes('lead') ? 'signed_off' : 'left';
+  await closeByCard(work, by, { cardId, how, words: words ?? 'The job card is signed off.' });
+  const next = how === 'left' ? await openFollower(work.tx, work.fleetId, cardId) : null;
+  if (next !== null) await goOnWith(work, by, { from: cardId, to: next });
+}
+
 /** What was set down apart is together and safe by now: its stops are cleared, also of a chain. */
 async function clearUnsafe(work: Work, by: Signer, chain: readonly WholeCard[]): Promise<void> {
   for (const { row } of chain) {
@@ -245,6 +257,7 @@ export async function signOffCard(
   }
   const seal = sealOf(card);
   await updateJobCard(tx, fleetId, cardId, { state, closedAtMs: nowMs, seal });
+  await answerTroubles(work, by, card, input.words);
   work.record({
     type: 'job_card.sealed',
     subject: `unit/${row.unitId}`,

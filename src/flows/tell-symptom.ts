@@ -18,6 +18,7 @@ import {
 import { openCallsOfCause } from '../store/task-call.ts';
 import { stopsOfCause } from '../store/trouble.ts';
 import type { Tx } from '../store/tx.ts';
+import { endWaiting } from './act-on-stop.ts';
 import type { Actor } from './actor.ts';
 import { callTasks } from './call-task.ts';
 import { earliestMs } from './keep-fleet.ts';
@@ -125,6 +126,27 @@ async function join(work: Work, open: SymptomRow, loadOnHook: boolean): Promise<
   return { ...open, ...change };
 }
 
+/** Told with nothing on the lift: what waited for the drop waits no more. */
+async function dropped(
+  work: Work,
+  by: Actor,
+  { unitId }: SymptomRow,
+  stops: readonly StopRow[],
+): Promise<StopRow[]> {
+  const after: StopRow[] = [];
+  for (const stop of stops) {
+    const { stopId, state } = stop;
+    const act = {
+      unitId,
+      stopId,
+      act: 'dropped',
+      words: 'Told with nothing on the lift.',
+    } as const;
+    after.push(state === 'waits_for_drop' ? await endWaiting(work, by, act) : stop);
+  }
+  return after;
+}
+
 /** What it takes away, unless a stop of it stands already. */
 async function stopFor(
   work: Work,
@@ -134,7 +156,8 @@ async function stopFor(
 ): Promise<StopRow[]> {
   const cause = { kind: 'symptom', id: row.symptomId };
   const standing = await stopsOfCause(work.tx, work.fleetId, cause, true);
-  if (rule.stop === null || standing.length > 0) return standing;
+  if (standing.length > 0) return row.loadOnHook ? standing : dropped(work, by, row, standing);
+  if (rule.stop === null) return [];
   const stop = await setStop(work, by, {
     unitId: row.unitId,
     assetId: row.assetId,
@@ -158,7 +181,8 @@ async function callFor(work: Work, by: Actor, row: SymptomRow, context: SymptomC
   if (assetId === null || pattern === null) return;
   const open = await openCallsOfCause(work.tx, work.fleetId, row.symptomId);
   const tasks = rule.makesDue
-    .filter((key) => pattern.tasks.some((task) => task.key === key) && !open.includes(key))
+    .filter((key) => pattern.tasks.some((task) => task.key === key))
+    .filter((key) => !open.some(({ taskKey }) => taskKey === key))
     .map((taskKey) => ({ assetId, taskKey }));
   const cause = { kind: 'symptom', id: row.symptomId } as const;
   await callTasks(work, by, {

@@ -15,6 +15,7 @@ import {
   type WalkDefectShown,
   type WalkRoundRow,
 } from '../store/walk-round.ts';
+import { mustBeCardOf } from './close-trouble.ts';
 import { earliestMs } from './keep-fleet.ts';
 import { absent, mustFindUnit } from './must-find.ts';
 import { closeFinding, recordFinding } from './record-finding.ts';
@@ -201,6 +202,8 @@ export interface Certification {
   defectIds: readonly string[] | null;
   how: 'repaired' | 'unnecessary';
   words: string;
+  /** The job card of the unit on which it was repaired. */
+  cardId: string | null;
 }
 
 /** @throws Problem reference_unknown, walk_round_waits */
@@ -227,7 +230,8 @@ export async function certifyDefects(
   input: Certification,
 ): Promise<WholeWalkRound> {
   const { tx, fleetId, nowMs } = work;
-  const { unitId, walkRoundId, how, words } = input;
+  const { unitId, walkRoundId, how, words, cardId } = input;
+  if (cardId !== null) await mustBeCardOf(work, unitId, cardId);
   await lockFaults(tx, fleetId, unitId);
   const round = await readWalkRound(tx, fleetId, unitId, walkRoundId, true);
   const chosen = toCertify(round, input.defectIds);
@@ -235,7 +239,7 @@ export async function certifyDefects(
     await certifyDefectRow(tx, fleetId, defectId, {
       certified: how,
       certifiedWords: words,
-      certifiedCard: null,
+      certifiedCard: cardId,
       certifiedAtMs: nowMs,
       certifiedByPerson: by.personId,
       certifiedByKey: by.keyId,
@@ -243,7 +247,7 @@ export async function certifyDefects(
     });
     if (findingEnded !== null) continue;
     const ending = how === 'repaired' ? 'mended' : 'withdrawn';
-    await closeFinding(work, by, { findingId, how: ending, cardId: null, words });
+    await closeFinding(work, by, { findingId, how: ending, cardId, words });
   }
   work.record({
     type: 'walk_round.certified',

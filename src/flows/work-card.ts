@@ -6,6 +6,7 @@ import { type JobCardRow, stepsOfCard, updateJobCard } from '../store/job-card.t
 import { lockStopsOfCause, type StopRow } from '../store/stop.ts';
 import { mustBeLead, mustLead, mustLockCard, mustMayWork, signAct } from './card-acts.ts';
 import { clearStopRow } from './clear-stop.ts';
+import { closeByCard } from './close-trouble.ts';
 import { setStop } from './set-stop.ts';
 import type { Signer } from './sign.ts';
 import type { Work } from './work.ts';
@@ -202,5 +203,6 @@ export async function withdrawCard(
     throw new Problem('locks_stand', 'Somebody still has hands on it.');
   }
   await signAct(work, by, row, { act: 'withdraw', words: input.words });
+  await closeByCard(work, by, { cardId, how: 'withdrawn', words: input.words });
   return save(work, row, { state, closedAtMs: work.nowMs });
 }

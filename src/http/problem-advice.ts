@@ -31,6 +31,7 @@ export const problemAdvice: Record<ProblemCode, string> = {
   install_overlaps:
     'End the install that is there first, or send `move: true` to do both at once. When ' +
     'correcting, first change the install that has the time, then the one that gets it.',
+  trouble_on_card: 'Work on the card that it names, or withdraw that one first.',
   trouble_closed: 'Nothing needs to be done; tell the symptom again if it is there again.',
   walk_round_waits:
     'See what it waits for: first every defect is certified, then the next driver reviews it.',

@@ -1,4 +1,4 @@
-import { and, asc, desc, eq, inArray, lt } from 'drizzle-orm';
+import { and, asc, desc, eq, inArray, isNull, lt } from 'drizzle-orm';
 import { cardStep, jobCard } from '../../db/schema/index.ts';
 import type { CardStep } from '../domain/shop/card-steps.ts';
 import type { CardKind, CardState } from '../domain/shop/job-card.ts';
@@ -120,4 +120,21 @@ export async function stepsOfCard(tx: Tx, fleetId: number, cardId: string): Prom
     .orderBy(asc(cardStep.stepNo));
   // Written by us alone, as `cardSteps` made it, and never changed.
   return rows as CardStepRow[];
+}
+
+/** The open card that goes on with what another left; null when there is none. */
+export async function openFollower(
+  tx: Tx,
+  fleetId: number,
+  cardId: string,
+): Promise<string | null> {
+  const rows = await builder(tx)
+    .select({ cardId: jobCard.cardId })
+    .from(jobCard)
+    .where(
+      and(eq(jobCard.fleetId, fleetId), eq(jobCard.follows, cardId), isNull(jobCard.closedAtMs)),
+    )
+    .orderBy(jobCard.cardId)
+    .limit(1);
+  return rows[0]?.cardId ?? null;
 }

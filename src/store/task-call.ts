@@ -94,9 +94,9 @@ export async function openCallsOfCause(
   tx: Tx,
   fleetId: number,
   causeId: string,
-): Promise<string[]> {
+): Promise<{ assetId: string; taskKey: string }[]> {
   const rows = await builder(tx)
-    .select({ taskKey: taskCall.taskKey, answered })
+    .select({ assetId: taskCall.assetId, taskKey: taskCall.taskKey, answered })
     .from(taskCall)
     .where(
       and(
@@ -104,6 +104,7 @@ export async function openCallsOfCause(
         eq(taskCall.causeId, causeId),
         isNull(taskCall.withdrawnAtMs),
       ),
-    );
-  return rows.filter((row) => !row.answered).map((row) => row.taskKey);
+    )
+    .orderBy(taskCall.callId);
+  return rows.filter((row) => !row.answered).map(({ assetId, taskKey }) => ({ assetId, taskKey }));
 }

@@ -11,6 +11,8 @@ export interface Trouble {
   kind: TroubleKind;
   id: string;
   unitId: string;
+  /** What it goes with; null: the unit. */
+  assetId: string | null;
   state: TroubleState;
   cardId: string | null;
 }
@@ -26,9 +28,14 @@ export interface TroubleEnding {
 }
 
 const tables = {
-  symptom: { table: symptom, id: symptom.symptomId },
-  incident: { table: incident, id: incident.incidentId },
+  symptom: { table: symptom, id: symptom.symptomId, assetId: symptom.assetId },
+  incident: { table: incident, id: incident.incidentId, assetId: sql<null>`null::uuid` },
 };
+
+function columnsOf(kind: TroubleKind) {
+  const { table, id, assetId } = tables[kind];
+  return { id, assetId, unitId: table.unitId, state: table.state, cardId: table.cardId };
+}
 
 export async function updateTrouble(
   tx: Tx,
@@ -52,26 +59,27 @@ export async function lockTrouble(
 ): Promise<Trouble | null> {
   const { table, id: key } = tables[kind];
   const rows = await builder(tx)
-    .select({ id: key, unitId: table.unitId, state: table.state, cardId: table.cardId })
+    .select(columnsOf(kind))
     .from(table)
     .where(and(eq(table.fleetId, fleetId), eq(key, id)))
     .for('update');
   return rows[0] ? { kind, ...rows[0] } : null;
 }
 
-/** What rests on a job card and is not over, kept from others until the transaction ends. */
+/** What rests on a job card in one of these states, kept from others until the transaction ends. */
 export async function lockTroublesOfCard(
   tx: Tx,
   fleetId: number,
   cardId: string,
+  state: 'on_card' | 'told',
 ): Promise<Trouble[]> {
   const found: Trouble[] = [];
   for (const kind of ['symptom', 'incident'] as const) {
     const { table, id: key } = tables[kind];
     const rows = await builder(tx)
-      .select({ id: key, unitId: table.unitId, state: table.state, cardId: table.cardId })
+      .select(columnsOf(kind))
       .from(table)
-      .where(and(eq(table.fleetId, fleetId), eq(table.cardId, cardId), eq(table.state, 'on_card')))
+      .where(and(eq(table.fleetId, fleetId), eq(table.cardId, cardId), eq(table.state, state)))
       .orderBy(asc(key))
       .for('update');
     found.push(...rows.map((row) => ({ kind, ...row })));

@@ -59,7 +59,7 @@ test.each(kinds)(
     });
     expect(incident).toMatchObject({
       kind,
-      state: 'told',
+      state: 'on_card',
       words: 'at the ramp',
       doNow: { act: 'stop_at_once' },
       stops: [{ state: 'standing', functions: ['wheel_lift', 'winch', 'boom', 'dollies', 'road'] }],
@@ -141,5 +141,5 @@ test('refused: other kinds, times to come, and what is another fleet’s', async
   }
   expect(told(await other.post(url, body))).toEqual([404, 'not_found']);
   expect(told(await other.get(url))).toEqual([404, 'not_found']);
-  expect((await fleet.client.read(`${url}/${incidentId}`)).state).toBe('told');
+  expect((await fleet.client.read(`${url}/${incidentId}`)).state).toBe('on_card');
 });

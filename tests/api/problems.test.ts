@@ -80,6 +80,7 @@ const reached: Record<ProblemCode, (() => Promise<Answer>) | string> = {
       from: text(startMs),
     }),
   controller_elsewhere: 'controllers.test.ts: a gateway of another unit',
+  trouble_on_card: 'trouble-cards.test.ts: written up twice',
   trouble_closed: 'symptoms.test.ts: closed twice',
   walk_round_waits: 'walk-rounds.test.ts: reviewed before it was certified',
   visit_overlaps: 'visits.test.ts: a bay that is taken',

@@ -39,9 +39,9 @@ export class Shop {
   dan!: Worker;
   tia!: Worker;
 
-  constructor(app: TestApp) {
+  constructor(app: TestApp, client?: Client) {
     this.#app = app;
-    this.fleet = new FleetBuilder(app);
+    this.fleet = new FleetBuilder(app, client);
   }
 
   async open(): Promise<void> {

@@ -72,5 +72,8 @@ const OUTCOMES: Record<TroubleState, string> = {
   unnecessary: 'The shop looked, and nothing needed mending.',
 };
 
-/** What came of it, in words for who told it. */
-export const outcomeText = (state: TroubleState): string => OUTCOMES[state];
+/** What came of it, in words for who told it; `looked`: a card looked into it before. */
+export function outcomeText(state: TroubleState, looked: boolean): string {
+  if (state === 'told' && looked) return 'The shop has begun with it; it is not mended yet.';
+  return OUTCOMES[state];
+}

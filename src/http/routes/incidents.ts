@@ -1,8 +1,9 @@
 import type { FastifyInstance } from 'fastify';
 import { z } from 'zod';
-import { findUnnecessary } from '../../flows/close-trouble.ts';
+import { cardForIncident, cardForTrouble } from '../../flows/card-for-trouble.ts';
+import { closeTrouble } from '../../flows/close-trouble.ts';
 import { mustFindUnit } from '../../flows/must-find.ts';
-import { readIncident, showIncident, showWholeIncident } from '../../flows/show-trouble.ts';
+import { readIncident, showIncident } from '../../flows/show-trouble.ts';
 import { tellIncident } from '../../flows/tell-incident.ts';
 import { type IncidentRow, listIncidents } from '../../store/incident.ts';
 import { actor, signer } from '../recorder.ts';
@@ -21,37 +22,57 @@ function tellingRoutes(app: FastifyInstance, deps: RouteDeps): void {
     summary: 'Tell a collision, an overload, a shock load or a drop; the unit stops at once',
     description:
       'Nothing of the unit is used until it was inspected in full: every task that looks, ' +
-      'measures, tightens or tries anything of what bore the load is called due.',
+      'measures, tightens or tries anything of what bore the load is called due, and on a job ' +
+      'card at once.',
     duty: 'report_fault',
     params: ofUnit,
     sign: { need: null, optional: true },
     body: s.newIncident,
     answer: s.wholeIncident,
     run: async (work, body, req) => {
-      const { row } = await tellIncident(work, actor(req), {
-        unitId: req.params.unitId,
+      const by = actor(req);
+      const { unitId } = req.params;
+      const { row } = await tellIncident(work, by, {
+        unitId,
         kind: body.kind,
         words: body.words,
         loadOnHook: body.loadOnHook,
         happenedAtMs: body.happenedAt === undefined ? work.nowMs : toMs(body.happenedAt),
       });
-      return { body: await showWholeIncident(work.tx, row) };
+      const { incidentId } = row;
+      await cardForIncident(work, by, { unitId, incidentId });
+      return { body: await readIncident(work.tx, work.fleetId, unitId, incidentId) };
+    },
+  });
+  postRoute(app, deps, {
+    url: '/v1/units/:unitId/incidents/:incidentId/card',
+    tag: 'shop',
+    summary: 'Write up another card of the full inspection, or put it on an open one',
+    duty: 'work_cards',
+    params: one,
+    body: s.troubleCard,
+    answer: s.wholeIncident,
+    run: async (work, { cardId = null, visitId = null }, req) => {
+      const { unitId, incidentId } = req.params;
+      const what = { kind: 'incident', unitId, id: incidentId, cardId, visitId } as const;
+      await cardForTrouble(work, actor(req), what);
+      return { body: await readIncident(work.tx, work.fleetId, unitId, incidentId) };
     },
   });
   postRoute(app, deps, {
     url: '/v1/units/:unitId/incidents/:incidentId/close',
     tag: 'shop',
-    summary: 'Say that nothing happened to the unit; a lead signs and gives the reason',
+    summary: 'Say which card inspected it in full, or that nothing happened; a lead signs',
     duty: 'work_cards',
     status: 200,
     params: one,
     sign: { need: 'lead', fresh: true },
     body: s.troubleClosing,
     answer: s.wholeIncident,
-    run: async (work, { words }, req) => {
+    run: async (work, { words, cardId = null }, req) => {
       const { unitId, incidentId } = req.params;
-      const what = { kind: 'incident', unitId, id: incidentId, words } as const;
-      await findUnnecessary(work, signer(req), what);
+      const what = { kind: 'incident', unitId, id: incidentId, words, cardId } as const;
+      await closeTrouble(work, signer(req), what);
       return { body: await readIncident(work.tx, work.fleetId, unitId, incidentId) };
     },
   });

@@ -1,6 +1,7 @@
 import type { FastifyInstance } from 'fastify';
 import { z } from 'zod';
-import { findUnnecessary } from '../../flows/close-trouble.ts';
+import { cardForTrouble } from '../../flows/card-for-trouble.ts';
+import { closeTrouble } from '../../flows/close-trouble.ts';
 import { mustFindUnit } from '../../flows/must-find.ts';
 import { readSymptom, showSymptom, showTold } from '../../flows/show-trouble.ts';
 import { tellSymptom } from '../../flows/tell-symptom.ts';
@@ -44,18 +45,35 @@ function tellingRoutes(app: FastifyInstance, deps: RouteDeps): void {
     },
   });
   postRoute(app, deps, {
+    url: '/v1/units/:unitId/symptoms/:symptomId/card',
+    tag: 'shop',
+    summary: 'Write up the job card that looks into a symptom, or put it on an open one',
+    description:
+      'The card has what the symptom called due, and a look at each place of a likely cause, in ' +
+      'the order in which to ask.',
+    duty: 'work_cards',
+    params: one,
+    body: s.troubleCard,
+    answer: s.wholeSymptom,
+    run: async (work, { cardId = null, visitId = null }, req) => {
+      const { unitId, symptomId: id } = req.params;
+      await cardForTrouble(work, actor(req), { kind: 'symptom', unitId, id, cardId, visitId });
+      return { body: await readSymptom(work.tx, work.fleetId, req.params, work.nowMs) };
+    },
+  });
+  postRoute(app, deps, {
     url: '/v1/units/:unitId/symptoms/:symptomId/close',
     tag: 'shop',
-    summary: 'Say that nothing needs mending; a lead signs and gives the reason',
+    summary: 'Say on which card it was mended, or that nothing needs mending; a lead signs',
     duty: 'work_cards',
     status: 200,
     params: one,
     sign: { need: 'lead', fresh: true },
     body: s.troubleClosing,
     answer: s.wholeSymptom,
-    run: async (work, { words }, req) => {
-      const { unitId, symptomId } = req.params;
-      await findUnnecessary(work, signer(req), { kind: 'symptom', unitId, id: symptomId, words });
+    run: async (work, { words, cardId = null }, req) => {
+      const { unitId, symptomId: id } = req.params;
+      await closeTrouble(work, signer(req), { kind: 'symptom', unitId, id, words, cardId });
       return { body: await readSymptom(work.tx, work.fleetId, req.params, work.nowMs) };
     },
   });

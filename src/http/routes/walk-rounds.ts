@@ -96,8 +96,8 @@ function shopsRoutes(app: FastifyInstance, deps: RouteDeps): void {
     sign: { need: 'lead', fresh: true },
     body: s.certification,
     answer: s.walkRound,
-    run: async (work, { how, words, defectIds = null }, req) => {
-      const input = { ...req.params, how, words, defectIds };
+    run: async (work, { how, words, defectIds = null, cardId = null }, req) => {
+      const input = { ...req.params, how, words, defectIds, cardId };
       return { body: showWalkRound(await certifyDefects(work, signer(req), input)) };
     },
   });

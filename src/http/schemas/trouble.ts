@@ -158,8 +158,24 @@ export const wholeIncident = incident
 
 export const troubleClosing = z
   .strictObject({
-    how: z.literal('unnecessary'),
-    words: z.string().trim().min(1).max(2000).meta({ description: 'Why nothing needs mending.' }),
+    how: z.enum(['mended', 'unnecessary']),
+    cardId: id.optional().meta({ description: 'The signed-off card that mended it.' }),
+    words: z
+      .string()
+      .trim()
+      .min(1)
+      .max(2000)
+      .meta({ description: 'What was wrong, or why nothing needs mending.' }),
     signature,
   })
+  .refine((body) => (body.how === 'mended') === (body.cardId !== undefined), {
+    message: 'mended goes with the card that mended it, unnecessary with none',
+  })
   .meta({ id: 'TroubleClosing' });
+
+export const troubleCard = z
+  .strictObject({
+    cardId: id.optional().meta({ description: 'An open card to put it on, instead of a new one.' }),
+    visitId: id.optional(),
+  })
+  .meta({ id: 'TroubleCard' });

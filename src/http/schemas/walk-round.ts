@@ -107,6 +107,7 @@ export const certification = z
       .min(1)
       .max(2000)
       .meta({ description: 'What was repaired, or why no repair is necessary.' }),
+    cardId: id.optional().meta({ description: 'The job card on which it was repaired.' }),
     signature,
   })
   .meta({ id: 'WalkRoundCertification' });
