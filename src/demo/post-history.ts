@@ -5,12 +5,12 @@
  */
 
 import type { Liftwright } from '../../openapi/client.ts';
-import { instantText } from '../domain/instant.ts';
 import { addDays, localDay, startOfLocalDay } from '../domain/usage/local-day.ts';
 import { type DemoUnit, deferredUnit, planUnits } from './company.ts';
 import { defectOf, defects } from './defects.ts';
 import { inParallel } from './in-parallel.ts';
 import { type HistoryWindow, type Moment, momentsOf } from './moments.ts';
+import type { Crew } from './month/crew.ts';
 import { Month } from './month/month.ts';
 import type { Asked } from './month/stage.ts';
 import { createRandom } from './random.ts';
@@ -156,29 +156,20 @@ class History {
  * The legal date of one unit may not be put off; one task of another is, for three weeks and
  * some use.
  */
-async function defer(options: HistoryOptions, directory: Directory): Promise<void> {
-  const { api, adminKey, window } = options;
+async function defer(
+  { api, adminKey, window }: HistoryOptions,
+  directory: Directory,
+  crew: Crew,
+): Promise<void> {
   const unitId = idOf(directory.units, deferredUnit);
   const deferral = {
     untilDay: addDays(localDay(window.endMs, 'UTC'), 21),
     untilUse: { pto_hours: 25, lift_cycles: 120 },
     restriction: 'Nothing heavier than a small car; no long tows.',
     reason: 'The grease gun kit for this lift comes next week.',
+    signature: crew.pin('lead'),
   };
-  const body = { ...deferral, signature: await leadOf(options) };
-  await api.postUnitTaskDeferrals(unitId, 'grease_joints', body, { key: adminKey });
-}
-
-/** The maintenance lead, taken in with the right to approve; answers how she signs. */
-async function leadOf({ api, adminKey, window }: HistoryOptions) {
-  const key = { key: adminKey };
-  const pin = '4071';
-  const { personId } = await api.postPeople({ name: 'R. Okafor' }, key);
-  await api.postPersonPin(personId, { newPin: pin }, key);
-  const from = instantText(window.startMs);
-  const lead = { competence: 'lead' as const, from, evidence: 'Head of the shop.' };
-  await api.postPersonCompetences(personId, lead, key);
-  return { personId, pin };
+  await api.postUnitTaskDeferrals(unitId, 'grease_joints', deferral, { key: adminKey });
 }
 
 /** Gateways to be exchanged on an agreed day. */
@@ -222,7 +213,7 @@ export async function postHistory(options: HistoryOptions): Promise<PostedHistor
   }
   await history.end();
   await drain();
-  await defer(options, directory);
+  await defer(options, directory, await month.crew);
   await drain();
   const { asked } = month;
   return { window, units: [...units.values()], directory, truth, senders, asked };

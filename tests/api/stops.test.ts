@@ -7,6 +7,7 @@ import {
   hourMs,
   patternOf,
   point,
+  run,
   type Signing,
   startMs,
   type Truck,
@@ -285,6 +286,33 @@ describe('a finding', () => {
     expect(await ready()).toBe('wheel_lift no, road yes');
     await app.goTo(startMs);
   });
+});
+
+test('to be mended after so much use counts from then on, and is unknown in silence', async () => {
+  await newTruck();
+  const { gateway } = truck;
+  // two hours of the same day before it is found do not count
+  await gateway.one(run(0, [startMs - 2 * hourMs, 0], [startMs, 40]));
+  await app.settle();
+  const body = { assetId: truck.liftId, point: 'crossbar_pivot', grade: 'mend_by', words: 'play' };
+  const { finding } = await fleet.client.made(url('/findings'), {
+    ...body,
+    mendByUse: { pto_hours: 1 },
+  });
+  expect(finding.mendByUse).toEqual({ pto_hours: 1 });
+  expect(await ready()).toBe('wheel_lift yes, road yes');
+  await app.goTo(startMs + hourMs);
+  await gateway.one(run(2, [startMs + hourMs, 60]));
+  await app.settle();
+  expect(await ready()).toBe('wheel_lift yes, road yes');
+  await app.goTo(startMs + 20 * 24 * hourMs);
+  expect(await ready()).toBe('wheel_lift unknown, road yes');
+  await gateway.one(run(3, [startMs + 2 * hourMs, 61]));
+  await app.settle();
+  expect(await ready()).toBe('wheel_lift no, road yes');
+  const wrong = { ...body, mendByUse: { airtime: 1 } };
+  expect((await fleet.client.post(url('/findings'), wrong)).code).toBe('meter_unknown');
+  await app.goTo(startMs);
 });
 
 describe('another fleet', () => {

@@ -40,6 +40,10 @@ export class Month {
     this.#hiring.catch(() => undefined);
   }
 
+  get crew(): Promise<Crew> {
+    return this.#hiring;
+  }
+
   get asked(): readonly Asked[] {
     return this.#stage?.asked ?? [];
   }
