@@ -20,6 +20,7 @@ import { type AssetKind, dimensionOf, formatGrains } from '../domain/usage/meter
 import {
   allAsKnown,
   countsAsKnown,
+  type KnownCount,
   type KnownRow,
   namedRowsAsKnown,
   type RecordOf,
@@ -64,6 +65,12 @@ const showAsset = ({ data }: KnownRow) => ({
   patternVersion: typeof data.pattern_version === 'number' ? data.pattern_version : null,
 });
 
+const patternOfRow = (tx: Tx, fleetId: number, data: KnownRow['data']) =>
+  patternOf(tx, fleetId, {
+    patternId: text(data.pattern_id),
+    patternVersion: typeof data.pattern_version === 'number' ? data.pattern_version : null,
+  });
+
 const nature = (rule: TaskRule): string => {
   const meters = rule.meters.map(({ meter, grains }) => {
     const unit = dimensionOf(meter);
@@ -93,9 +100,7 @@ async function upkeepAsKnown(
   const upkeep = [];
   for (const { data } of assets) {
     const assetId = String(data.asset_id);
-    const patternId = text(data.pattern_id);
-    const patternVersion = typeof data.pattern_version === 'number' ? data.pattern_version : null;
-    const pattern = await patternOf(tx, fleetId, { patternId, patternVersion });
+    const pattern = await patternOfRow(tx, fleetId, data);
     for (const rule of pattern?.tasks ?? []) {
       const last = dones.findLast(
         (done) =>
@@ -139,6 +144,30 @@ const periodOf = ({ data }: KnownRow): ControlPeriod => ({
   endedDay: text(data.ended_day),
 });
 
+/** The kind of retention of counted rows: the yearly inspection is upkeep by its task alone. */
+const retentionOf = ({ kind, task }: KnownCount, yearly: ReadonlySet<string>) =>
+  kind === 'task_done' && task !== null && yearly.has(task)
+    ? 'yearly_inspection'
+    : recordKinds[kind]?.retention;
+
+/** The statutory tasks that come once a year, by the patterns that assets followed then. */
+async function yearlyTasks(
+  tx: Tx,
+  fleetId: number,
+  event: number,
+  of: RecordOf,
+): Promise<ReadonlySet<string>> {
+  const named = of.assets.map(({ assetId }) => ({ kind: 'asset', rowId: assetId }));
+  const tasks: string[] = [];
+  for (const { data } of await namedRowsAsKnown(tx, fleetId, event, named)) {
+    const pattern = await patternOfRow(tx, fleetId, data);
+    for (const { key, statutory, calendar } of pattern?.tasks ?? []) {
+      if (statutory && calendar && 'months' in calendar && calendar.months === 12) tasks.push(key);
+    }
+  }
+  return new Set(tasks);
+}
+
 /** Until when each kind of record must be kept, as far as was known. */
 async function retentionAsKnown(
   tx: Tx,
@@ -147,9 +176,10 @@ async function retentionAsKnown(
   subject: { of: RecordOf; zone: string; periods: readonly ControlPeriod[]; preserved: boolean },
 ): Promise<RetentionShown[]> {
   const counts = await countsAsKnown(tx, fleetId, known.event, subject.of, kindsOf(null));
+  const yearly = await yearlyTasks(tx, fleetId, known.event, subject.of);
   const ended = controlEnded(subject.periods);
   return RETENTION_KINDS.flatMap((kind): RetentionShown[] => {
-    const own = counts.filter((each) => recordKinds[each.kind]?.retention === kind);
+    const own = counts.filter((each) => retentionOf(each, yearly) === kind);
     const rows = own.reduce((sum, each) => sum + each.rows, 0);
     if (rows === 0) return [];
     const lastMs = Math.max(...own.map((each) => each.lastMs));

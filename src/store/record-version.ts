@@ -153,27 +153,34 @@ export async function rowsAsKnown(
   return rows.map(rowOf);
 }
 
-/** How many rows of each kind there were, and the days of the first and the last of them. */
+export interface KnownCount {
+  kind: string;
+  /** Of upkeep: which task. */
+  task: string | null;
+  rows: number;
+  lastMs: number;
+}
+
+/** How many rows of each kind there were, of upkeep by task, and the moment of the last. */
 export async function countsAsKnown(
   tx: Tx,
   fleetId: number,
   event: number,
   of: RecordOf,
   kinds: readonly string[],
-): Promise<{ kind: string; rows: number; firstMs: number; lastMs: number }[]> {
+): Promise<KnownCount[]> {
   const { rows } = await tx.query({
     name: 'counts_as_known',
-    text: `select l.kind, count(*)::int as rows,
-        min(coalesce(extract(epoch from l.at) * 1000, 0))::float8 as first_ms,
+    text: `select l.kind, l.data ->> 'task_key' as task, count(*)::int as rows,
         max(coalesce(extract(epoch from l.at) * 1000, 0))::float8 as last_ms
       from (${candidates}) c ${known}
-      where not l.gone and ${belongs} group by l.kind order by l.kind collate "C"`,
+      where not l.gone and ${belongs} group by 1, 2 order by 1, 2`,
     values: belonging(fleetId, event, of, kinds),
   });
   return rows.map((row) => ({
     kind: row.kind,
+    task: row.task,
     rows: row.rows,
-    firstMs: row.first_ms,
     lastMs: row.last_ms,
   }));
 }

@@ -246,3 +246,41 @@ describe('what was wrong', () => {
     expect((await tried[what]!()).code).toBe(code);
   });
 });
+
+test('another fleet neither sees nor touches parts and measurements', async () => {
+  const { liftId } = await usedLift();
+  const { lifeId } = await fitPart(liftId, at(1));
+  const word = { at: at(2), measuredBy: 'A' };
+  const assets = `/v1/assets/${liftId}`;
+  const measured = await technician.made(`${assets}/measurements`, {
+    ...{ point: 'left_pad', gauge: 'go', at: at(2), measuredBy: 'A. Penn' },
+  });
+  const other = await app.otherFleet();
+  const theirs = new FleetBuilder(app, other);
+  const own = await theirs.asset('lift');
+  const { signature } = await theirs.person(['lift_work', 'lead']);
+  const tried = [
+    await other.get(url(liftId)),
+    await other.get(url(liftId, lifeId)),
+    await other.get(url(own, lifeId)),
+    await other.post(url(liftId), part(at(3), { points: ['right_pad'] })),
+    await other.post(url(own, lifeId, 'remove'), { at: at(3), why: 'worn', removedBy: 'A' }),
+    await other.post(url(own, lifeId, 'move'), {
+      ...{ at: at(3), toAssetId: own, toPoint: 'left_pad', movedBy: 'A' },
+    }),
+    await other.post(url(own, lifeId, 'void'), { name: 'A', reason: 'x' }),
+    await other.get(`${assets}/measurements`),
+    await other.post(`${assets}/measurements`, { ...word, point: 'left_pad', gauge: 'go' }),
+    await other.post(`/v1/assets/${own}/measurements/${measured.measurementId}/withdraw`, {
+      reason: 'x',
+      signature,
+    }),
+    await other.get(`${assets}/take-ups`),
+    await other.get(`${assets}/removal-checks`),
+  ];
+  expect(tried.map(({ code }) => code)).toEqual(tried.map(() => 'not_found'));
+  // A part of ours does not go to them either.
+  const move = { at: at(3), toAssetId: own, toPoint: 'left_pad', movedBy: 'A' };
+  expect((await technician.post(url(liftId, lifeId, 'move'), move)).code).toBe('not_found');
+  expect((await technician.read(url(liftId, lifeId))).state).toBe('fitted');
+});

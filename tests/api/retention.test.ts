@@ -48,6 +48,19 @@ describe('what must be kept until when', () => {
     ]);
   });
 
+  test('the yearly inspection: fourteen months, by the task that is required by law', async () => {
+    const yearly = {
+      ...{ key: 'yearly', name: 'Yearly inspection', points: ['crossbar_pivot'], statutory: true },
+      ...{ every: { months: 12 }, overrunEffect: 'no', functions: ['road'], mayExtend: 'nobody' },
+    };
+    const { unitId } = await fleet.truck({ yardId, patternId: await fleet.pattern(yearly) });
+    await fleet.done(unitId, 'yearly', Date.UTC(2026, 2, 15, 18));
+    expect(await kind(unitId, 'yearly_inspection')).toMatchObject({
+      ...{ newestDay: '2026-03-15', keepThrough: '2027-05-15', source: '49 CFR 396.21(b)' },
+    });
+    expect(await kind(unitId, 'upkeep')).toBeUndefined();
+  });
+
   test('wear: no rule asks for it, and it is kept all the same', async () => {
     const { unitId, liftId } = await fleet.truck({ yardId, patternId });
     await admin.made(`/v1/assets/${liftId}/measurements`, {
