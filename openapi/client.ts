@@ -1250,11 +1250,17 @@ export interface NewMeasurement {
    */
   point: string;
   /**
-   * The wear part; left out: the place itself, held against no limit.
+   * The wear part; left out: the place itself, held against its own limits.
    * @minLength 1
    * @maxLength 80
    */
   part?: string;
+  /**
+   * Which limit of the place; left out: the only one in such a unit.
+   * @minLength 1
+   * @maxLength 80
+   */
+  limit?: string;
   /**
    * A size, at most three decimals. Either this or `gauge`.
    * @min 0
@@ -1262,7 +1268,15 @@ export interface NewMeasurement {
    * @example 7.85
    */
   value?: number;
-  unit?: "mm" | "in" | "nm" | "turns" | "percent";
+  unit?:
+    | "mm"
+    | "in"
+    | "nm"
+    | "turns"
+    | "percent"
+    | "bar"
+    | "celsius"
+    | "seconds";
   /**
    * What the reading can be wrong by, in `unit`; default: as the pattern says.
    * @min 0
@@ -4987,7 +5001,16 @@ export interface Measurement {
   lifeId: string | null;
   at: string;
   value: number | null;
-  unit: "mm" | "in" | "nm" | "turns" | "percent" | null;
+  unit:
+    | "mm"
+    | "in"
+    | "nm"
+    | "turns"
+    | "percent"
+    | "bar"
+    | "celsius"
+    | "seconds"
+    | null;
   error: number | null;
   gauge: "go" | "near" | "no_go" | null;
   tool: string | null;
@@ -4998,10 +5021,22 @@ export interface Measurement {
   /** Which rule said so. */
   rule: string;
   heldAgainst: {
-    unit: "mm" | "in" | "nm" | "turns" | "percent";
+    unit:
+      | "mm"
+      | "in"
+      | "nm"
+      | "turns"
+      | "percent"
+      | "bar"
+      | "celsius"
+      | "seconds";
     nominal: number | null;
     near: number | null;
     limit: number | null;
+    /** Which limit of the place. */
+    key: string | null;
+    least: number | null;
+    most: number | null;
   } | null;
   /**
    * What the meters stood at then, as it was known when this was recorded.

@@ -1,7 +1,7 @@
 import { bigint, boolean, date, integer, jsonb, primaryKey, text, uuid } from 'drizzle-orm/pg-core';
 import { instant, liftwright } from './column.ts';
 
-const units = ['mm', 'in', 'nm', 'turns', 'percent'] as const;
+const units = ['mm', 'in', 'nm', 'turns', 'percent', 'bar', 'celsius', 'seconds'] as const;
 
 /** Who did it, and with which key it was told. */
 const teller = {
@@ -86,6 +86,9 @@ export const measurement = liftwright.table(
     near: bigint('near', { mode: 'number' }),
     limitValue: bigint('limit_value', { mode: 'number' }),
     limitUnit: text('limit_unit', { enum: units }),
+    limitKey: text('limit_key'),
+    least: bigint('least', { mode: 'number' }),
+    most: bigint('most', { mode: 'number' }),
     useThen: jsonb('use_then').notNull(),
     questionedAgainst: uuid('questioned_against'),
     findingId: uuid('finding_id'),

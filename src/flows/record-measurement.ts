@@ -1,9 +1,12 @@
 import { v7 as uuid } from 'uuid';
+import type { Limit } from '../domain/upkeep/point-limit.ts';
 import {
+  comparable,
   type GaugeStep,
   gradeOf,
   type Judged,
   judgeGauge,
+  judgePlace,
   judgeSize,
   type MeasureVerdict,
   measureOf,
@@ -14,6 +17,7 @@ import {
   type WearLimits,
   wearDirection,
 } from '../domain/wear/measurement.ts';
+import { Problem } from '../errors.ts';
 import { lockThing } from '../store/edit.ts';
 import {
   insertMeasurement,
@@ -34,6 +38,8 @@ export interface NewMeasurement {
   pointKey: string;
   /** The wear part of the pattern; null: the place itself. */
   part: string | null;
+  /** Without a part: which limit of the place; left out: the only one in such a unit. */
+  limitKey?: string | null;
   size: Size | null;
   gauge: GaugeStep | null;
   /** What it was measured with. */
@@ -71,8 +77,25 @@ function errorOf(input: NewMeasurement, place: WearPlace): number {
   return Math.ceil(measureOf({ thousandths: said, unit: place.wearPart.unit }) / per);
 }
 
-function judged(input: NewMeasurement, error: number, limits: WearLimits | null): Judged {
+/** The limit of the place that is meant. @throws Problem reference_unknown */
+function placeLimitOf(input: NewMeasurement, { point, wearPart }: WearPlace): Limit | null {
+  const { size, limitKey = null } = input;
+  if (wearPart !== null || size === null) return null;
+  const fitting = (point?.limits ?? []).filter((each) => comparable(size.unit, each.unit));
+  if (limitKey === null) return fitting.length === 1 ? (fitting[0] as Limit) : null;
+  const limit = fitting.find((each) => each.key === limitKey);
+  if (limit) return limit;
+  throw new Problem('reference_unknown', 'limit names no limit of that place in such a unit.');
+}
+
+function judged(
+  input: NewMeasurement,
+  error: number,
+  limits: WearLimits | null,
+  limit: Limit | null,
+): Judged {
   if (input.gauge !== null) return judgeGauge(input.gauge);
+  if (limit !== null) return judgePlace(input.size as Size, error, limit);
   if (limits === null) return { verdict: 'not_judged', rule: 'no_limit_known' };
   return judgeSize(input.size as Size, error, limits);
 }
@@ -153,9 +176,15 @@ const wordsOf = (row: MeasurementRow, place: WearPlace): string => {
   const name = place.wearPart?.name ?? place.point?.name ?? row.pointKey;
   const shown = (thousandths: number) => String(thousandths / 1000);
   if (row.gauge !== null) return `${name}: the gauge says ${row.gauge.replace('_', '-')}.`;
-  const limit =
-    row.limitValue === null ? '' : `, limit ${shown(row.limitValue)} ${row.limitUnit ?? ''}`;
-  return `${name}: measured ${shown(row.value as number)} ${row.unit}${limit}.`;
+  const bounds = [
+    ['limit', row.limitValue],
+    ['at least', row.least],
+    ['at most', row.most],
+  ] as const;
+  const limits = bounds
+    .filter(([, bound]) => bound !== null)
+    .map(([word, bound]) => `, ${word} ${shown(bound as number)} ${row.limitUnit ?? ''}`);
+  return `${name}: measured ${shown(row.value as number)} ${row.unit}${limits.join('')}.`;
 };
 
 /**
@@ -177,7 +206,8 @@ export async function recordMeasurement(
   await lockThing(tx, fleetId, 'asset', input.assetId);
   const limits = limitsOf(place);
   const error = input.size === null ? 0 : errorOf(input, place);
-  const { verdict, rule } = judged(input, error, limits);
+  const limit = placeLimitOf(input, place);
+  const { verdict, rule } = judged(input, error, limits, limit);
   const use = await new MetersAt(tx, fleetId, input.assetId).at(place.meters, atMs);
   const row: MeasurementRow = {
     fleetId,
@@ -199,7 +229,10 @@ export async function recordMeasurement(
     nominal: limits?.nominalThousandths ?? null,
     near: limits?.nearThousandths ?? null,
     limitValue: limits?.limitThousandths ?? null,
-    limitUnit: limits?.unit ?? null,
+    limitUnit: limits?.unit ?? limit?.unit ?? null,
+    limitKey: limit?.key ?? null,
+    least: limit?.leastThousandths ?? null,
+    most: limit?.mostThousandths ?? null,
     useThen: use.grains,
     questionedAgainst: null,
     findingId: null,

@@ -118,6 +118,22 @@ describe('a measurement', () => {
     });
   });
 
+  test('without a part it is held against the limits of its place', async () => {
+    const { liftId } = await truck();
+    const bolt = { point: 'tension_bolt', part: undefined };
+    const torque = await measure(liftId, 1, { ...bolt, unit: 'nm', value: 70 });
+    expect(torque).toMatchObject({
+      verdict: 'beyond_limit',
+      heldAgainst: { key: 'torque', least: 80, most: 100, limit: null },
+    });
+    // Two limits are in millimetres: which one must be said.
+    const unsaid = await measure(liftId, 1, { ...bolt, value: 0.3 });
+    expect(unsaid.verdict).toBe('not_judged');
+    const said = await measure(liftId, 2, { ...bolt, value: 0.3, limit: 'stretch' });
+    expect(said.verdict).toBe('sound');
+    expect(await refused(liftId, { ...bolt, limit: 'torque' })).toBe('422 reference_unknown');
+  });
+
   test('of a lift on no unit is kept, but finds nothing', async () => {
     const liftId = await fleet.asset('lift', patternId);
     const given = await measure(liftId, 1, { value: 5 });

@@ -20,7 +20,15 @@ export const wearPattern = {
     padPoint,
     { ...padPoint, key: 'right_pad', name: 'Right pad', side: 'right' },
     { ...padPoint, key: 'label', kind: 'label', name: 'Capacity plate', liftCritical: false },
-    { ...padPoint, key: 'tension_bolt', kind: 'fastener', name: 'Tension bolt', side: 'centre' },
+    {
+      ...padPoint,
+      ...{ key: 'tension_bolt', kind: 'fastener', name: 'Tension bolt', side: 'centre' },
+      limits: [
+        { key: 'torque', name: 'Torque', unit: 'nm', least: 80, most: 100 },
+        { key: 'gap', name: 'Gap under the head', unit: 'mm', most: 0.1 },
+        { key: 'stretch', name: 'Stretch', unit: 'mm', most: 0.5 },
+      ],
+    },
     { ...padPoint, key: 'winch_rope', kind: 'rope', name: 'Rope', side: 'centre' },
   ],
   wearParts: [

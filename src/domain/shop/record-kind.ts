@@ -1,3 +1,4 @@
+import { dimensionOf, formatGrains } from '../usage/meter.ts';
 import type { RetentionKind } from './retention.ts';
 
 /**
@@ -38,6 +39,14 @@ function phrase(head: string, ...parts: unknown[]): string {
 
 const thousandths = (value: unknown, unit: unknown): string =>
   value === null || value === undefined ? '' : `${Number(value) / 1000} ${said(unit)}`.trim();
+
+const spanShape = /^\["(\d{4}-\d\d-\d\d \d\d:\d\d:\d\d(?:\.\d+)?)\+00",(?:"(.*)\+00")?\)$/;
+/** A span of the database in words. */
+function fromTo(value: unknown): string {
+  const span = spanShape.exec(String(value));
+  if (!span) return '';
+  return `from ${span[1]}${span[2] ? ` to ${span[2]}` : ''} UTC`;
+}
 
 const kind = (
   section: RecordSection,
@@ -97,17 +106,21 @@ export const recordKinds: Readonly<Record<string, RecordKind>> = {
     phrase('Held against removal benchmarks', row.subject, row.point_key, row.decision),
   ),
   part_life: kind('parts', 'upkeep', (row) => phrase('Part', row.part, row.point_key)),
-  hand_reading: kind('meters', 'other', (row) => phrase('Meter read by hand', row.meter)),
+  hand_reading: kind('meters', 'other', (row) => {
+    const unit = dimensionOf(String(row.meter));
+    const value = formatGrains(Number(row.grains), unit);
+    return phrase('Meter read by hand', row.meter, `${value} ${unit}`);
+  }),
   unit: kind('unit', 'other', (row) => phrase('Unit', row.number)),
   asset: kind('unit', 'other', (row) => phrase('Asset', row.kind, row.serial)),
   pattern_move: kind('unit', 'other', (row) => phrase('Follows another pattern', row.to_version)),
   install: kind('unit', 'other', (row) =>
-    phrase('Install', row.asset_id ? 'asset' : 'gateway', row.during),
+    phrase('Install', row.asset_id ? 'asset' : 'gateway', fromTo(row.during)),
   ),
   install_correction: kind('unit', 'other', (row) =>
     phrase('Install corrected', row.kind, row.reason),
   ),
-  unit_yard: kind('unit', 'other', (row) => phrase('Yard', row.role, row.during)),
+  unit_yard: kind('unit', 'other', (row) => phrase('Yard', row.role, fromTo(row.during))),
   severity: kind('unit', 'other', (row) => phrase('Hard use', row.kind)),
   control_period: kind('unit', 'other', (row) =>
     phrase('Controlled', `from ${said(row.from_day)}`, row.ended_day && `to ${row.ended_day}`),
@@ -150,7 +163,6 @@ export function recordBy(row: RecordData): string | null {
 /** Columns that say nothing to a reader of the record. */
 const silent = new Set(['fleet_id', 'shard', 'line_id']);
 const instantShape = /^\d{4}-\d\d-\d\dT\d\d:\d\d:\d\d(\.\d{1,6})?\+00:00$/;
-const spanShape = /^\["(\d{4}-\d\d-\d\d \d\d:\d\d:\d\d(?:\.\d+)?)\+00",(?:"(.*)\+00")?\)$/;
 
 const millis = (text: string): string => {
   const [whole, fraction = ''] = text.replace(' ', 'T').split('.');

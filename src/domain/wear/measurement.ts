@@ -3,7 +3,16 @@
  * before. Whole numbers only: sizes are thousandths of their unit, and what is compared is brought
  * to ten-thousandths, because an inch is 25.4 mm exactly and a limit must not hang on a rounding.
  */
-export const MEASURE_UNITS = ['mm', 'in', 'nm', 'turns', 'percent'] as const;
+export const MEASURE_UNITS = [
+  'mm',
+  'in',
+  'nm',
+  'turns',
+  'percent',
+  'bar',
+  'celsius',
+  'seconds',
+] as const;
 export type MeasureUnit = (typeof MEASURE_UNITS)[number];
 
 export interface Size {
@@ -36,6 +45,7 @@ export const MEASURE_RULES = [
   'past_near',
   'past_four_fifths',
   'before_near',
+  'within_its_limits',
   'gauge_no_go',
   'gauge_near',
   'gauge_go',
@@ -57,6 +67,9 @@ const tenThousandths: Readonly<Record<MeasureUnit, number>> = {
   nm: 10,
   turns: 10,
   percent: 10,
+  bar: 10,
+  celsius: 10,
+  seconds: 10,
 };
 
 const lengths: readonly MeasureUnit[] = ['mm', 'in'];
@@ -72,6 +85,9 @@ export const usualError: Readonly<Record<MeasureUnit, number>> = {
   nm: 2_000,
   turns: 50,
   percent: 1_000,
+  bar: 2_000,
+  celsius: 2_000,
+  seconds: 1_000,
 };
 
 /** A size in the whole number that sizes of its kind are compared in. */
@@ -120,6 +136,29 @@ export function judgeSize(size: Size, errorThousandths: number, limits: WearLimi
   return past
     ? { verdict: 'near_limit', rule: 'past_four_fifths' }
     : { verdict: 'sound', rule: 'before_near' };
+}
+
+/** Where a place must stay: at least, at most, or between, in thousandths of `unit`. */
+export interface PlaceLimit {
+  unit: MeasureUnit;
+  leastThousandths?: number | undefined;
+  mostThousandths?: number | undefined;
+}
+
+/** A size against the limits of its place; the edges themselves are still good. */
+export function judgePlace(size: Size, errorThousandths: number, limit: PlaceLimit): Judged {
+  if (!comparable(size.unit, limit.unit)) return { verdict: 'not_judged', rule: 'other_unit' };
+  const { unit, leastThousandths, mostThousandths } = limit;
+  const value = measureOf(size);
+  const error = measureOf({ thousandths: errorThousandths, unit: size.unit });
+  const of = (thousandths: number) => measureOf({ thousandths, unit });
+  const least = leastThousandths === undefined ? -Infinity : of(leastThousandths);
+  const most = mostThousandths === undefined ? Infinity : of(mostThousandths);
+  if (value < least || value > most) return { verdict: 'beyond_limit', rule: 'past_the_limit' };
+  if (value - error < least || value + error > most) {
+    return { verdict: 'near_limit', rule: 'at_the_limit_within_the_gauge' };
+  }
+  return { verdict: 'sound', rule: 'within_its_limits' };
 }
 
 export function judgeGauge(step: GaugeStep): Judged {

@@ -55,6 +55,7 @@ function measuringRoutes(app: FastifyInstance, deps: RouteDeps): void {
         assetId: req.params.assetId,
         pointKey: body.point,
         part: body.part ?? null,
+        limitKey: body.limit ?? null,
         size,
         gauge,
         tool: body.tool ?? null,

@@ -35,7 +35,10 @@ export const newMeasurement = z
   .strictObject({
     point: pointKey,
     part: partKey.optional().meta({
-      description: 'The wear part; left out: the place itself, held against no limit.',
+      description: 'The wear part; left out: the place itself, held against its own limits.',
+    }),
+    limit: z.string().min(1).max(80).optional().meta({
+      description: 'Which limit of the place; left out: the only one in such a unit.',
     }),
     value: size.optional().meta({
       description: 'A size, at most three decimals. Either this or `gauge`.',
@@ -87,6 +90,9 @@ export const measurement = z
         nominal: z.number().nullable(),
         near: z.number().nullable(),
         limit: z.number().nullable(),
+        key: z.string().nullable().meta({ description: 'Which limit of the place.' }),
+        least: z.number().nullable(),
+        most: z.number().nullable(),
       })
       .nullable(),
     useThen: z.array(useShown).max(20).meta({

@@ -2,6 +2,7 @@ import { describe, expect, test } from 'vitest';
 import {
   gradeOf,
   judgeGauge,
+  judgePlace,
   judgeSize,
   type MeasureUnit,
   measureOf,
@@ -115,5 +116,31 @@ describe('a part that seems to have grown back', () => {
     expect(regain(says('no_go'), says('near'), null)).toBeNull();
     expect(regain(says('near'), says('go'), null)).toBeNull();
     expect(regain(says('go'), says('no_go'), null)).toBeNull();
+  });
+});
+
+describe('a size against the limits of its place', () => {
+  const torque = { unit: 'nm' as const, leastThousandths: 80_000, mostThousandths: 100_000 };
+  const at = (thousandths: number, limit: object, error = 0) =>
+    judgePlace({ thousandths, unit: 'nm' }, error, { unit: 'nm', ...limit }).verdict;
+
+  test.each([
+    [79_999, 'beyond_limit'],
+    [80_000, 'sound'],
+    [100_000, 'sound'],
+    [100_001, 'beyond_limit'],
+  ])('%i thousandths: %s', (size, verdict) => {
+    expect(at(size, torque)).toBe(verdict);
+  });
+
+  test('with only one edge, and with a gauge that could be past it', () => {
+    expect(at(1, { mostThousandths: 5 })).toBe('sound');
+    expect(at(9, { leastThousandths: 5 })).toBe('sound');
+    expect(at(81_000, torque, 1_000)).toBe('sound');
+    expect(at(80_999, torque, 1_000)).toBe('near_limit');
+  });
+
+  test('in another kind of unit it is not judged', () => {
+    expect(judgePlace({ thousandths: 1, unit: 'mm' }, 0, torque).rule).toBe('other_unit');
   });
 });
