@@ -162,6 +162,31 @@ describe('the record of a unit', () => {
   });
 });
 
+test('cards come with their steps, symptoms with each time that they were told', async () => {
+  const patternId = await wearPatternId(fleet);
+  const { unitId, liftId } = await fleet.truck({ yardId: await fleet.yard(), patternId });
+  const { cardId } = await fleet.client.made('/v1/job-cards', {
+    ...{ unitId, tasks: [{ assetId: liftId, task: 'grease' }] },
+  });
+  const told = { symptom: 'slow', loadOnHook: false };
+  for (let n = 0; n < 2; n += 1) await fleet.client.made(`/v1/units/${unitId}/symptoms`, told);
+  const read = async (section: string) =>
+    (await auditor.read(`/v1/units/${unitId}/record/sections/${section}`)).items;
+  const [card] = await read('cards');
+  expect(card).toMatchObject({ kind: 'job_card', id: cardId });
+  const steps = card.parts.filter((each: Json) => each.kind === 'card_step');
+  const shown = await fleet.client.read(`/v1/job-cards/${cardId}`);
+  expect(steps).toHaveLength(shown.steps.length);
+  expect(new Set(card.parts.map((each: Json) => each.id)).size).toBe(card.parts.length);
+  expect(steps.every((each: Json) => each.parts.length === 0)).toBe(true);
+  const [symptom] = await read('reports');
+  expect(symptom).toMatchObject({ kind: 'symptom', words: expect.stringContaining('slow') });
+  expect(symptom.parts.map((each: Json) => each.kind)).toEqual([
+    'symptom_report',
+    'symptom_report',
+  ]);
+});
+
 describe('as CSV', () => {
   const csv = async (asKnownAt?: number) => {
     const asked = asKnownAt === undefined ? '' : `?asKnownAt=${asKnownAt}`;
