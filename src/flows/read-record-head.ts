@@ -173,9 +173,15 @@ async function retentionAsKnown(
   tx: Tx,
   fleetId: number,
   known: AsKnown,
-  subject: { of: RecordOf; zone: string; periods: readonly ControlPeriod[]; preserved: boolean },
+  subject: {
+    of: RecordOf;
+    zone: string;
+    periods: readonly ControlPeriod[];
+    preserved: boolean;
+    counts: readonly KnownCount[];
+  },
 ): Promise<RetentionShown[]> {
-  const counts = await countsAsKnown(tx, fleetId, known.event, subject.of, kindsOf(null));
+  const { counts } = subject;
   const yearly = await yearlyTasks(tx, fleetId, known.event, subject.of);
   const ended = controlEnded(subject.periods);
   return RETENTION_KINDS.flatMap((kind): RetentionShown[] => {
@@ -269,7 +275,7 @@ export async function readRecordHead(
       placedBy: String(data.placed_by),
     })),
     retention: await retentionAsKnown(tx, fleetId, known, {
-      ...{ of, zone: yard.zone, periods, preserved },
+      ...{ of, zone: yard.zone, periods, preserved, counts },
     }),
     sections: RECORD_SECTIONS.map((section) => ({
       section,
@@ -288,6 +294,8 @@ export async function readRetention(tx: Tx, fleetId: number, known: AsKnown, uni
   const controlled = await rowsAsKnown(tx, fleetId, event, of, ['control_period'], null, rowsMost);
   const periods = controlled.filter(({ data }) => !data.voided_at).map(periodOf);
   const preserved = (await ordersAsKnown(tx, fleetId, event, unitId)).length > 0;
-  const kinds = await retentionAsKnown(tx, fleetId, known, { of, zone, periods, preserved });
+  const counts = await countsAsKnown(tx, fleetId, event, of, kindsOf(null));
+  const kept = { of, zone, periods, preserved, counts };
+  const kinds = await retentionAsKnown(tx, fleetId, known, kept);
   return { controlEnded: controlEnded(periods), preserved, kinds };
 }

@@ -38,7 +38,7 @@ async function told(event?: number): Promise<{ event: number; whole: string }> {
 }
 
 let n = 0;
-/** Something that people do to a unit; what cannot be done just now is refused, and that is fine. */
+/** What people do to a unit; what cannot be done just now is refused, and that is fine. */
 const acts: readonly ((pick: number) => Promise<unknown>)[] = [
   (pick) =>
     admin.post(`/v1/assets/${truck.liftId}/measurements`, {
