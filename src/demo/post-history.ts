@@ -146,9 +146,9 @@ class History {
     const midnightMs = startOfLocalDay(day, unit.yard.timeZone);
     const { api, adminKey } = this.#options;
     const unitId = idOf(this.#directory.units, unit.number);
-    for (const done of this.#shop.workOn(unit, assets.lift, dayIndex, midnightMs, day)) {
-      await tellDone(api, adminKey, unitId, done);
-    }
+    const done = this.#shop.workOn(unit, assets.lift, dayIndex, midnightMs, day);
+    if (await this.#month.workedByCard(unit, done)) return;
+    for (const each of done) await tellDone(api, adminKey, unitId, each);
   }
 }
 

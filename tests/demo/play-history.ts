@@ -164,6 +164,12 @@ export function testHistory(endMs: number, days: number, seed: string, mostMs: n
     const { asked } = played.posted;
     const of = (unit: string) => asked.filter((each) => each.unit === unit);
     expect(of('38').at(-1)?.answer).not.toBe('yes');
+    expect(of('37').at(-1)?.answer).toBe('no');
+    // With the car on: only to finish; then no, while the hose is off no, and with a new one again.
+    const night = of('34').map(({ answer }) => answer);
+    expect(night[0]).not.toBe('yes');
+    expect(night.slice(1)).toEqual(['no', 'no', 'yes', 'no']);
+    expect(of('36').map(({ answer }) => answer)).toEqual(['no', 'yes']);
     const events = asked.map(({ event }) => event);
     expect(events).toEqual([...events].sort((a, b) => a - b));
     expect(Math.min(...events)).toBeGreaterThan(0);
@@ -181,6 +187,56 @@ export function testHistory(endMs: number, days: number, seed: string, mostMs: n
     expect(reasonsOf('35')).toContainEqual(
       expect.objectContaining({ what: 'stop', kind: 'officer', through: 'road' }),
     );
+  });
+
+  test('cards are signed, and lift-critical work was checked by a second person', async () => {
+    const { api, key } = played;
+    const { items } = await api.getJobCards({ limit: 100 }, { key });
+    const signed = items.filter(({ state }) => state === 'signed_off');
+    expect(signed.length).toBeGreaterThanOrEqual(4);
+    let checked = 0;
+    let vouched = 0;
+    for (const { cardId } of signed) {
+      const { steps, sealHolds, lacking } = await api.getJobCard(cardId, { key });
+      expect([sealHolds, lacking]).toEqual([true, []]);
+      for (const step of steps.filter(({ needsCheck }) => needsCheck)) {
+        expect(step.checked).toBe('check');
+        checked += 1;
+      }
+      vouched += steps.filter(({ countersigned }) => countersigned).length;
+    }
+    expect(checked).toBeGreaterThan(5);
+    expect(vouched).toBeGreaterThan(5);
+  });
+
+  test('what wears has its life on record, and the tension that was taken up', async () => {
+    const { api, key, posted } = played;
+    const lift = idOf(posted.directory.assets, serialOf('36', 'lift'));
+    const { items: lives } = await api.getAssetPartLives(lift, {}, { key });
+    expect(lives).toMatchObject([{ part: 'pivot_washer', state: 'fitted', lot: 'W-2207' }]);
+    expect(lives[0]?.use.find(({ meter }) => meter === 'lift_cycles')?.value).toBeGreaterThan(10);
+    const { items: takeUps } = await api.getAssetTakeUps(lift, {}, { key });
+    expect(takeUps).toMatchObject([{ turns: 0.5, gapBefore: 0.95, gapAfter: 0.35 }]);
+  });
+
+  test('drivers are told what came of what they told', async () => {
+    const { api, key } = played;
+    const { items } = await api.getSymptoms({ limit: 100 }, { key });
+    const states = items.map(({ symptom, state }) => `${symptom} ${state}`).sort();
+    expect(states).toEqual([
+      'creeps_down_loaded mended',
+      'creeps_down_loaded unnecessary',
+      'play_at_crossbar mended',
+    ]);
+    const again = items.find(({ state }) => state === 'unnecessary');
+    const first = items.find(({ symptom }) => symptom === 'creeps_down_loaded');
+    expect(again?.cameBackOf ?? first?.cameBackOf).not.toBeNull();
+    const { items: rounds } = await api.getWalkRounds({ limit: 100 }, { key });
+    expect(rounds).toHaveLength(3);
+    expect(rounds.flatMap(({ defects }) => defects)).toMatchObject([
+      { item: 'lighting', certified: { how: 'repaired' } },
+    ]);
+    expect(rounds.filter(({ waitsFor }) => waitsFor !== null)).toEqual([]);
   });
 
   test('visits are agreed, and the list shows them', async () => {

@@ -5,6 +5,7 @@ import { type DemoUnit, serialOf } from '../company.ts';
 import type { HistoryWindow } from '../moments.ts';
 import { type Directory, idOf } from '../settle-in.ts';
 import type { Crew } from './crew.ts';
+import type { CardWork } from './work-card.ts';
 
 /** One thing that somebody does at an instant of the history. */
 export interface Act {
@@ -24,6 +25,7 @@ export interface StageParts {
   readonly api: Liftwright;
   readonly adminKey: string;
   readonly crew: Crew;
+  readonly cards: CardWork;
   readonly directory: Directory;
   readonly window: HistoryWindow;
   readonly seed: string;
@@ -75,6 +77,29 @@ export class Stage {
 
   tasks(number: string, ...keys: readonly string[]): { assetId: string; task: string }[] {
     return keys.map((task) => ({ assetId: this.liftId(number), task }));
+  }
+
+  /**
+   * What a card mends is closed with it; where something was left in between, the lead says which
+   * card it was.
+   */
+  async mended(
+    number: string,
+    { symptomId, cardId, words }: { symptomId: string; cardId: string; words: string },
+  ): Promise<void> {
+    const { phones } = this.crew;
+    const unitId = this.unitId(number);
+    const { state } = await this.api.getUnitSymptom(unitId, symptomId, { key: phones.desk });
+    if (state === 'mended') return;
+    const body = { how: 'mended' as const, cardId, words, signature: this.crew.pin('lead') };
+    await this.api.postUnitSymptomClose(unitId, symptomId, body, { key: phones.lead });
+  }
+
+  /** Dispatch sends a unit on the strength of what it was answered. */
+  async send(asked: Asked, reference: string): Promise<void> {
+    const body = { functions: ['wheel_lift' as const], reliedOn: asked.event, reference };
+    const desk = { key: this.crew.phones.desk };
+    await this.api.postUnitAssignments(this.unitId(asked.unit), body, desk);
   }
 
   /** Dispatch asks whether a unit may take a call for its wheel lift. */

@@ -60,7 +60,7 @@ const crossbarRules = [
     symptom: 'play_at_crossbar',
     stop: 'after_drop',
     functions: wheelLift,
-    makesDue: ['look_over', 'measure_washers', 'fasten_pivot'],
+    makesDue: ['look_over', 'measure_washers', 'check_tension', 'fasten_pivot'],
     askFor: [
       { words: 'Worn thrust washers.', points: ['pivot_washers'] },
       { words: 'Loose fasteners of the pivot.' },
