@@ -5925,6 +5925,11 @@ export interface GraphAnswer {
       code: string;
       requestId: string;
       place?: string;
+      /**
+       * @min -9007199254740991
+       * @max 9007199254740991
+       */
+      retryAfterSeconds?: number;
     };
   }[];
   extensions?: {
@@ -10981,11 +10986,11 @@ export class Liftwright extends HttpClient {
     });
 
   /**
-   * @description Queries only. Bounded: 2,000 tokens, depth 12, 30 aliases, 10 fields at the top, 2,000 fields with fragments written out, and a cost of 20,000: each object and each alias of a value costs 1, inside a connection once for each asked with `first`.
+   * @description Queries, and one mutation at a time, signed as in REST, with the signature in a variable. Bounded: 2,000 tokens, depth 12, 30 aliases, 10 fields at the top or one mutation, 2,000 fields with fragments written out, and a cost of 20,000: each object and each alias of a value costs 1, inside a connection once for each asked with `first`.
    *
    * @tags graphql
    * @name PostGraphql
-   * @summary Ask the graph; see /docs/schema.graphql
+   * @summary Ask the graph, or work on a card in it; see /docs/schema.graphql
    * @request POST:/graphql
    * @secure
    */

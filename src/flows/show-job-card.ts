@@ -17,6 +17,7 @@ import {
   signaturesOfCard,
 } from '../store/card-record.ts';
 import { type CardStepRow, findJobCard, type JobCardRow, stepsOfCard } from '../store/job-card.ts';
+import { partsOfCards } from '../store/shop-edges.ts';
 import type { Tx } from '../store/tx.ts';
 import { absent } from './must-find.ts';
 import { sealOf } from './seal-card.ts';
@@ -49,6 +50,36 @@ export async function readWhole(tx: Tx, row: JobCardRow): Promise<WholeCard> {
     signatures: await signaturesOfCard(tx, fleetId, cardId),
     corrections: await correctionsOfCard(tx, fleetId, cardId),
   };
+}
+
+/** Everything of many cards, in four statements. */
+export async function readWholes(
+  tx: Tx,
+  fleetId: number,
+  rows: readonly JobCardRow[],
+): Promise<Map<string, WholeCard>> {
+  const parts = await partsOfCards(
+    tx,
+    fleetId,
+    rows.map((row) => row.cardId),
+  );
+  const ofCard = <T extends { cardId: string }>(all: readonly T[], { cardId }: JobCardRow) =>
+    all.filter((each) => each.cardId === cardId);
+  return new Map(
+    rows.map((row) => {
+      const said = ofCard(parts.commands, row);
+      const commands = said.map((each) => ({ ...each, atMs: each.countedAtMs }));
+      const whole: WholeCard = {
+        row,
+        steps: ofCard(parts.steps, row),
+        commands,
+        merged: mergeSteps(told(commands.filter(({ late }) => !late))),
+        signatures: ofCard(parts.signatures, row),
+        corrections: ofCard(parts.corrections, row),
+      };
+      return [row.cardId, whole];
+    }),
+  );
 }
 
 /** What came of the steps, with what came late and was said to count. */

@@ -92,7 +92,8 @@ const showOrigin = (entry: PartLifeEntryRow) => ({
         },
 });
 
-export function showPartLife({ life, entry, use, warranty }: PartLifeNow) {
+/** A part as it was told, without what is reckoned until now. */
+export function showLife({ life, entry }: PartLife) {
   return {
     lifeId: life.lifeId,
     assetId: life.assetId,
@@ -106,16 +107,26 @@ export function showPartLife({ life, entry, use, warranty }: PartLifeNow) {
           ? ('fitted' as const)
           : ('removed' as const),
     ...showOrigin(entry),
+    warrantyUntilDay: entry.warrantyUntilDay,
+    recordedAt: instantText(life.recordedAtMs),
+  };
+}
+
+export function showPartLife({ use, warranty, ...told }: PartLifeNow) {
+  const { entry } = told;
+  const { warrantyUntilDay: untilDay, recordedAt, ...shown } = showLife(told);
+  return {
+    ...shown,
     use: use.map(({ meter, grains, known }) => {
       const unit = dimensionOf(meter);
       return { meter, unit, value: formatGrains(grains, unit), known };
     }),
     warranty: {
       ...warranty,
-      untilDay: entry.warrantyUntilDay,
+      untilDay,
       untilUse: showUse(entry.warrantyUntilUse),
     },
-    recordedAt: instantText(life.recordedAtMs),
+    recordedAt,
   };
 }
 

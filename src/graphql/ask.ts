@@ -3,6 +3,7 @@ import fp from 'fastify-plugin';
 import { type GraphQLError, type GraphQLSchema, print, separateOperations } from 'graphql';
 import mercurius from 'mercurius';
 import { Problem } from '../errors.ts';
+import type { FlowDeps } from '../flows/work.ts';
 import type { GraphContext } from './context.ts';
 import {
   checkVariables,
@@ -16,6 +17,7 @@ import {
 } from './limits.ts';
 import { loaders } from './loaders.ts';
 import { masked } from './mask.ts';
+import { acting, type GraphCaller, reading } from './run.ts';
 import { buildSchema, schemaText } from './schema.ts';
 
 /** A question as it came. */
@@ -38,11 +40,12 @@ type Asked = GraphContext & { compiles: boolean };
 
 declare module 'fastify' {
   interface FastifyInstance {
-    /** Answers a question to the graph, reading in the transaction of the context. */
+    /** Answers a question to the graph, or does what it asks for. */
     askGraph(
       reply: FastifyReply,
       question: GraphQuestion,
-      read: (run: (context: GraphContext) => Promise<GraphAnswer>) => Promise<GraphAnswer>,
+      deps: FlowDeps,
+      caller: GraphCaller,
     ): Promise<GraphAnswer>;
     /** The schema, in the schema definition language. */
     graphText(): string;
@@ -119,16 +122,17 @@ export const graph = fp(
 
     app.decorate('graphText', schemaText);
     app.decorate('graphLimits', limitsInWords);
-    app.decorate('askGraph', async (reply, question, read) => {
+    app.decorate('askGraph', async (reply, question, deps, caller) => {
       try {
         const { document, operation, text } = soundOf(question);
         checkVariables(schema, operation, question.variables);
         const weight = weigh(schema, document, operation, question.variables);
-        checkWeight(weight);
+        checkWeight(weight, operation.operation);
         // Compiled, a fragment that is skipped in one place would be missing in all.
         const compiles = weight.selections <= compiledMost && !text.includes('@');
         const name = operation.name?.value;
-        const answer = await read((context) =>
+        const run = operation.operation === 'mutation' ? acting : reading;
+        const answer = await run(deps, caller, (context) =>
           reply.graphql(text, { ...context, compiles } as Asked, question.variables, name),
         );
         const extensions = { cost: weight.cost, costLimit: graphLimits.cost };

@@ -1,4 +1,4 @@
-import { type KeyParts, type Kinds, parseCursor, printCursor } from '../cursor.ts';
+import { idShape, type KeyParts, type Kinds, parseCursor, printCursor } from '../cursor.ts';
 import { Problem } from '../errors.ts';
 import { builder } from './builder.ts';
 
@@ -91,4 +91,11 @@ export function connectionOf<T>(node: NodeRef<T>, name: string) {
       pageInfo: t.field({ type: PageInfo, resolve: (page) => page as unknown as Page<never> }),
     }),
   });
+}
+
+/** The id that was given. @throws Problem query_invalid */
+export function idOf(text: string): string {
+  const id = text.toLowerCase();
+  if (!idShape.test(id)) throw new Problem('query_invalid', 'An id is a UUID.');
+  return id;
 }

@@ -1,4 +1,5 @@
 import {
+  type ArgumentNode,
   type DocumentNode,
   type FieldNode,
   type FragmentDefinitionNode,
@@ -10,10 +11,13 @@ import {
   getVariableValues,
   isCompositeType,
   Kind,
+  type ObjectFieldNode,
   type OperationDefinitionNode,
+  type OperationTypeNode,
   parse,
   type SelectionSetNode,
   validate,
+  visit,
 } from 'graphql';
 import { Problem } from '../errors.ts';
 import { firstDefault, firstMax } from './connection.ts';
@@ -44,8 +48,9 @@ const counted = (n: number) => n.toLocaleString('en-US');
 /** The limits as the contract tells them. */
 export const limitsInWords =
   `${counted(graphLimits.tokens)} tokens, depth ${graphLimits.depth}, ${graphLimits.aliases} ` +
-  `aliases, ${graphLimits.roots} fields at the top, ${counted(graphLimits.selections)} fields ` +
-  `with fragments written out, and a cost of ${counted(graphLimits.cost)}`;
+  `aliases, ${graphLimits.roots} fields at the top or one mutation, ` +
+  `${counted(graphLimits.selections)} fields with fragments written out, and a cost of ` +
+  `${counted(graphLimits.cost)}`;
 
 export interface Weight {
   cost: number;
@@ -85,6 +90,7 @@ export function readDocument(schema: GraphQLSchema, text: string): DocumentNode 
   if (document.definitions.length > graphLimits.definitions) {
     throw tooLarge('definitions', document.definitions.length, graphLimits.definitions);
   }
+  noSecrets(document);
   const faults = validate(schema, document, undefined, { maxErrors: 20 });
   if (faults.length > 0) throw invalid(faults);
   return document;
@@ -95,9 +101,12 @@ const placeOf = (error: GraphQLError): string => {
   return at ? `line ${at.line}, column ${at.column}` : '/';
 };
 
-function invalid(faults: readonly GraphQLError[]): Problem {
+function invalid(
+  faults: readonly GraphQLError[],
+  shown: (text: string) => string = (text) => text,
+): Problem {
   // A message may repeat whatever was sent.
-  const reason = ({ message }: GraphQLError) => message.slice(0, 500);
+  const reason = ({ message }: GraphQLError) => shown(message).slice(0, 500);
   const errors = faults.map((fault) => ({ path: placeOf(fault), reason: reason(fault) }));
   return new Problem('graph_invalid', errors[0]?.reason ?? 'The query is not sound.', { errors });
 }
@@ -113,8 +122,8 @@ export function operationOf(document: DocumentNode, name: string | null): Operat
     );
   }
   const operation = meant[0] as OperationDefinitionNode;
-  if (operation.operation !== 'query') {
-    throw new Problem('graph_invalid', `The graph has no ${operation.operation}: queries only.`);
+  if (operation.operation === 'subscription') {
+    throw new Problem('graph_invalid', 'The graph has no subscription.');
   }
   return operation;
 }
@@ -130,7 +139,23 @@ export function checkVariables(
     throw tooLarge('characters of variables', length, graphLimits.variables);
   }
   const { errors } = getVariableValues(schema, variableDefinitions, variables, { maxErrors: 20 });
-  if (errors) throw invalid(errors);
+  // Without the value: it may be half a PIN.
+  if (errors)
+    throw invalid(errors, (text) =>
+      text.replace(/got invalid value .*?(?=( at "|; ))/s, 'does not fit'),
+    );
+}
+
+/** Names of what is never written into a text, which is kept to be answered faster. */
+const secrets: ReadonlySet<string> = new Set(['signature', 'pin', 'signIn']);
+
+/** @throws Problem graph_invalid */
+function noSecrets(document: DocumentNode): void {
+  const look = ({ name, value }: ArgumentNode | ObjectFieldNode) => {
+    if (!secrets.has(name.value) || value.kind === Kind.VARIABLE) return;
+    throw new Problem('graph_invalid', `Send ${name.value} as a variable, never in the text.`);
+  };
+  visit(document, { Argument: look, ObjectField: look });
 }
 
 type Variables = Readonly<Record<string, unknown>>;
@@ -264,13 +289,14 @@ export function weigh(
     return sum;
   }
 
-  const root = schema.getQueryType();
-  if (!root) throw new Error('the schema has no query');
+  const root = schema.getRootType(operation.operation);
+  if (!root) throw new Problem('graph_invalid', `The graph has no ${operation.operation}.`);
   return ofSelection(operation.selectionSet, root);
 }
 
 /** @throws Problem graph_too_large */
-export function checkWeight(weight: Weight): void {
+export function checkWeight(weight: Weight, kind: OperationTypeNode): void {
+  if (kind === 'mutation' && weight.roots > 1) throw tooLarge('mutations', weight.roots, 1);
   for (const what of ['roots', 'depth', 'aliases', 'selections', 'cost'] as const) {
     if (weight[what] > graphLimits[what]) throw tooLarge(what, weight[what], graphLimits[what]);
   }

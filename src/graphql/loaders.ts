@@ -1,4 +1,3 @@
-import type { MercuriusContext } from 'mercurius';
 import { latestLocalDay } from '../domain/usage/local-day.ts';
 import { shownCountersOf } from '../flows/declare-counters.ts';
 import { patternOf } from '../flows/parsed-pattern.ts';
@@ -16,59 +15,10 @@ import type { UpkeepState } from '../store/upkeep.ts';
 import type { YardRow } from '../store/yard.ts';
 import { asked, cut, type PageArgs } from './connection.ts';
 import type { GraphContext } from './context.ts';
+import { asset, many, one, unit, yard } from './filling.ts';
+import { shopLoaders, shopOfAsset, shopOfUnit } from './shop-loaders.ts';
 import type { Task } from './types/nodes.ts';
 
-/** One field of one parent, waiting to be filled. */
-interface Query<P, A = Record<string, never>> {
-  obj: P;
-  params: A;
-}
-type Loader<P, A> = (
-  queries: Query<P, A>[],
-  context: MercuriusContext & GraphContext,
-) => Promise<unknown[]>;
-
-/** Fills a field of many parents that name one other thing each: one statement. */
-function one<P, T>(
-  idOf: (parent: P) => string | null,
-  find: (ids: string[], context: GraphContext) => Promise<Map<string, T>>,
-): { loader: Loader<P, unknown>; opts: { cache: false } } {
-  const loader: Loader<P, unknown> = async (queries, context) => {
-    const ids = queries.map(({ obj }) => idOf(obj));
-    const wanted = [...new Set(ids.filter((id) => id !== null))];
-    const found = wanted.length === 0 ? new Map<string, T>() : await find(wanted, context);
-    return ids.map((id) => (id === null ? null : (found.get(id) ?? null)));
-  };
-  return { loader, opts: { cache: false } };
-}
-
-/** Fills a field of many parents: one statement for each set of arguments that was asked with. */
-function many<P, A>(
-  idOf: (parent: P) => string,
-  fill: (ids: string[], args: A, context: GraphContext) => Promise<(id: string) => unknown>,
-): { loader: Loader<P, A>; opts: { cache: false } } {
-  const loader: Loader<P, A> = async (queries, context) => {
-    const byArgs = new Map<string, { args: A; ids: Set<string> }>();
-    const keys = queries.map(({ obj, params }) => {
-      const key = JSON.stringify(params);
-      const group = byArgs.get(key) ?? { args: params, ids: new Set() };
-      byArgs.set(key, group);
-      group.ids.add(idOf(obj));
-      return key;
-    });
-    const filled = new Map<string, (id: string) => unknown>();
-    for (const [key, { args, ids }] of byArgs) filled.set(key, await fill([...ids], args, context));
-    return queries.map(({ obj }, i) => filled.get(keys[i] as string)?.(idOf(obj)));
-  };
-  return { loader, opts: { cache: false } };
-}
-
-const yard = <P>(idOf: (parent: P) => string | null) =>
-  one(idOf, (ids, { tx, fleetId }) => edges.yardsByIds(tx, fleetId, ids));
-const unit = <P>(idOf: (parent: P) => string | null) =>
-  one(idOf, (ids, { tx, fleetId, nowMs }) => edges.unitsByIds(tx, fleetId, ids, nowMs));
-const asset = <P>(idOf: (parent: P) => string | null) =>
-  one(idOf, (ids, { tx, fleetId, nowMs }) => edges.assetsByIds(tx, fleetId, ids, nowMs));
 const gateway = <P>(idOf: (parent: P) => string | null) =>
   one(idOf, (ids, { tx, fleetId }) => edges.gatewaysByIds(tx, fleetId, ids));
 
@@ -166,12 +116,15 @@ export const loaders = {
     assets: assetsOfUnit,
     installs: installs<UnitWithYards>('unit', (row) => row.unitId),
     tasks: tasksOfUnit,
+    ...shopOfUnit,
   },
   Asset: {
     unit: unit<AssetOnUnit>((row) => row.unitId),
     installs: installs<AssetOnUnit>('asset', (row) => row.assetId),
     usage: useOfAsset,
+    ...shopOfAsset,
   },
+  ...shopLoaders,
   Install: {
     unit: unit<InstallRow>((row) => row.unitId),
     asset: asset<InstallRow>((row) => row.assetId),

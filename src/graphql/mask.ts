@@ -37,7 +37,11 @@ export function masked(
       message: problem.detail,
       ...(error.locations ? { locations: error.locations } : {}),
       ...(error.path ? { path: error.path } : {}),
-      extensions: { code: problem.code, requestId },
+      extensions: {
+        code: problem.code,
+        requestId,
+        ...(problem.retryAfterS === undefined ? {} : { retryAfterSeconds: problem.retryAfterS }),
+      },
     };
   });
 }

@@ -1,9 +1,8 @@
-import { createHash } from 'node:crypto';
 import type { FastifyReply, FastifyRequest } from 'fastify';
 import { crashPoint } from '../crash-points.ts';
 import { Problem } from '../errors.ts';
+import { doneOnce } from '../flows/receipt.ts';
 import { type FlowDeps, type Work, withWork } from '../flows/work.ts';
-import { claimReceipt, completeReceipt } from '../store/idempotency.ts';
 
 /** The answer of an unsafe request. `once` is what only the first answer shows (a secret). */
 export interface Answer<B> {
@@ -35,15 +34,6 @@ function idempotencyKey(req: FastifyRequest): string | null {
   return (match[1] ?? match[2]) as string;
 }
 
-const digestOf = (text: string) => createHash('sha256').update(text);
-const routeMost = 500;
-
-/** Which request it was; a path is longer than is kept when its parts are percent-encoded. */
-function routeText(req: FastifyRequest): string {
-  const text = `${req.method} ${req.url.split('?')[0]}`;
-  return text.length <= routeMost ? text : `${req.method} ${digestOf(text).digest('hex')}`;
-}
-
 /**
  * Runs an unsafe request in one transaction. With an Idempotency-Key its receipt is written in the
  * same transaction as its effect, so a crash leaves both or neither; a repeat gets the first answer
@@ -64,21 +54,13 @@ export async function perform<B>(
   let replayed = false;
   const answer = await withWork(deps, fleetId, async (work): Promise<Answer<B>> => {
     if (key === null) return fn(work);
-    const route = routeText(req);
-    const bodySha256 = digestOf(JSON.stringify(same?.body ?? null)).digest();
-    const receipt = { fleetId, client: keyId, key, route, bodySha256 };
-    const earlier = await claimReceipt(work.tx, receipt, work.nowMs);
-    if (earlier) {
-      if (earlier.route !== route || !earlier.bodySha256.equals(bodySha256)) {
-        throw new Problem('idempotency_key_reused', 'That key came with another route or body.');
-      }
-      replayed = true;
-      return { status: earlier.status, body: earlier.body as B };
-    }
-    const fresh = await fn(work);
-    await completeReceipt(work.tx, receipt, fresh);
+    const route = `${req.method} ${req.url.split('?')[0]}`;
+    const request = { client: keyId, key, route, same: same?.body };
+    const { answer: first, replayed: again } = await doneOnce(work, request, () => fn(work));
+    replayed = again;
+    if (again) return first;
     crashPoint('request.before_commit');
-    return fresh;
+    return first;
   }).catch((error: unknown): Answer<B> => {
     if (error instanceof WithoutEffect) return error.answer;
     throw error;

@@ -1,3 +1,5 @@
+import pg from 'pg';
+import { vi } from 'vitest';
 import type { Client, Json } from './client.ts';
 
 /** An answer of the graph that must be without errors. */
@@ -32,4 +34,19 @@ export async function nodesOf(
     after = data[name].pageInfo.endCursor;
   }
   throw new Error(`${field} has no last page`);
+}
+
+/** How many statements a question takes, besides those that begin and end its transaction. */
+export async function statementsOf(
+  client: Client,
+  query: string,
+  variables: Record<string, unknown> = {},
+): Promise<number> {
+  const spy = vi.spyOn(pg.Client.prototype, 'query');
+  await graph(client, query, variables);
+  const texts = spy.mock.calls.map(([said]) =>
+    typeof said === 'string' ? said : ((said as { text?: string })?.text ?? ''),
+  );
+  spy.mockRestore();
+  return texts.filter((said) => !/^(begin|commit|set|rollback)/.test(said)).length;
 }

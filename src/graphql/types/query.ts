@@ -1,5 +1,3 @@
-import { idShape } from '../../cursor.ts';
-import { roleMay } from '../../domain/access/role.ts';
 import { addDays, latestLocalDay } from '../../domain/usage/local-day.ts';
 import { Problem } from '../../errors.ts';
 import { findAsset, listAssets } from '../../store/asset.ts';
@@ -10,17 +8,11 @@ import { bringInList } from '../../store/standing.ts';
 import { findUnit, listUnits } from '../../store/unit.ts';
 import { listYards } from '../../store/yard.ts';
 import { builder } from '../builder.ts';
-import { asked, cut, pageArgs } from '../connection.ts';
+import { asked, cut, idOf, pageArgs } from '../connection.ts';
+import { mustMay } from '../may.ts';
 import { TaskStatus } from './fleet.ts';
 import { GatewayStates } from './gateway.ts';
 import * as n from './nodes.ts';
-
-/** @throws Problem query_invalid */
-function idOf(text: string): string {
-  const id = text.toLowerCase();
-  if (!idShape.test(id)) throw new Problem('query_invalid', 'An id is a UUID.');
-  return id;
-}
 
 builder.queryFields((t) => ({
   yards: t.field({
@@ -127,9 +119,7 @@ builder.queryFields((t) => ({
       type: t.arg.string(),
     },
     resolve: async (_root, args, { tx, fleetId, role }) => {
-      if (!roleMay(role, 'read_history')) {
-        throw new Problem('role_not_allowed', `Keys of the role ${role} may not read the history.`);
-      }
+      mustMay(role, 'read_history');
       const { after, limit } = asked(args, ['number']);
       const from = after?.[0] ?? args.afterNumber ?? 0;
       const filter = { subject: args.subject ?? undefined, type: args.type ?? undefined };

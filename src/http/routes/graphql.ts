@@ -1,8 +1,6 @@
 import type { FastifyInstance } from 'fastify';
 import type { FastifyZodOpenApiSchema } from 'fastify-zod-openapi';
 import type { z } from 'zod';
-import { InTurn } from '../../store/in-turn.ts';
-import { withFleet } from '../../store/pool.ts';
 import type { RouteDeps } from '../route-deps.ts';
 import { refusals, security } from '../schemas/common.ts';
 import { graphAnswer, graphQuestion } from '../schemas/graphql.ts';
@@ -20,9 +18,10 @@ const wantsPlain = (accept: string | undefined): boolean =>
 export async function graphqlRoutes(app: FastifyInstance, deps: RouteDeps): Promise<void> {
   const schema = {
     tags: ['graphql'],
-    summary: 'Ask the graph; see /docs/schema.graphql',
+    summary: 'Ask the graph, or work on a card in it; see /docs/schema.graphql',
     description:
-      `Queries only. Bounded: ${app.graphLimits}: each object and each alias of a value costs 1, ` +
+      'Queries, and one mutation at a time, signed as in REST, with the signature in a variable. ' +
+      `Bounded: ${app.graphLimits}: each object and each alias of a value costs 1, ` +
       'inside a connection once for each asked with `first`.',
     security,
     body: graphQuestion,
@@ -50,22 +49,12 @@ export async function graphqlRoutes(app: FastifyInstance, deps: RouteDeps): Prom
     serializerCompiler: () => JSON.stringify,
     handler: async (req, reply) => {
       const { query, variables, operationName } = req.body as z.output<typeof graphQuestion>;
-      const { fleetId, role } = req.caller;
-      const nowMs = deps.clock.nowMs();
       const question = {
         query,
         variables: variables ?? {},
         operationName: operationName ?? null,
       };
-      const { refused, ...answer } = await app.askGraph(reply, question, (run) =>
-        withFleet(deps.pools.app, [fleetId], async (tx) => {
-          const turn = new InTurn(tx);
-          const context = { tx: turn.tx, fleetId, role, nowMs };
-          const answered = await run(context).finally(() => turn.end());
-          if (turn.failure !== null) throw turn.failure;
-          return answered;
-        }),
-      );
+      const { refused, ...answer } = await app.askGraph(reply, question, deps, req.caller);
       const plain = wantsPlain(req.headers.accept);
       reply
         .code(refused && !plain ? 400 : 200)

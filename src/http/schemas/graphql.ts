@@ -30,6 +30,7 @@ export const graphAnswer = z
             code: z.string().meta({ description: 'From the catalogue, see /docs/problems.' }),
             requestId: z.string(),
             place: z.string().optional(),
+            retryAfterSeconds: z.int().optional(),
           }),
         }),
       )
