@@ -43,23 +43,29 @@ function fold(text: string, indent: string): string[] {
   return [...lines, line];
 }
 
+type Reason = ReadinessOfUnit['functions'][number]['reasons'][number];
+
+/** A stop that somebody set says more than a task that went past its limit. */
+const stopsFirst = (reasons: readonly Reason[]): Reason[] => [
+  ...reasons.filter(({ what }) => what === 'stop'),
+  ...reasons.filter(({ what }) => what !== 'stop'),
+];
+
 /** How many may go, and of each other unit the reason that says most. */
 export function readinessText(units: readonly ReadinessOfUnit[]): string {
   const answers = units.flatMap(({ number, functions }) =>
     functions
       .filter((each) => each.function === 'wheel_lift')
-      .map(({ answer, limitsText, reasons }) => ({ number, answer, limitsText, reasons })),
+      .map(({ answer, reasons }) => ({ number, answer, reasons: stopsFirst(reasons) })),
   );
   const count = (answer: Answer) => answers.filter((each) => each.answer === answer).length;
   const order: readonly Answer[] = ['yes', 'limited', 'no', 'unknown'];
   const counts = order.map((each) => `${count(each)} ${answerWords[each]}`);
   const lines = [`A wheel-lift call now: ${counts.join(', ')}.`];
   for (const answer of ['limited', 'no', 'unknown'] as const) {
-    for (const { number, limitsText, reasons } of answers.filter(
-      (each) => each.answer === answer,
-    )) {
+    for (const { number, reasons } of answers.filter((each) => each.answer === answer)) {
       const [first] = reasons;
-      const why = [limitsText, first?.text ?? '', first ? `Clears: ${first.whoCanClear}.` : ''];
+      const why = [first?.text ?? '', first ? `Clears: ${first.whoCanClear}.` : ''];
       const more = reasons.length > 1 ? `And ${reasons.length - 1} more.` : '';
       const head = `  ${number.padEnd(4)}  ${answerWords[answer].padEnd(11)}  `;
       const indent = ' '.repeat(head.length);
