@@ -5472,7 +5472,7 @@ export interface RecordEntry {
   data: Record<string, unknown>;
   /**
    * What belongs to it (steps, signatures, acts), shaped like the entry itself.
-   * @maxItems 5000
+   * @maxItems 100000
    */
   parts: Record<string, unknown>[];
 }

@@ -22,6 +22,7 @@ import {
   countsAsKnown,
   type KnownCount,
   type KnownRow,
+  lastDonesAsKnown,
   namedRowsAsKnown,
   type RecordOf,
   rowsAsKnown,
@@ -94,17 +95,15 @@ async function upkeepAsKnown(
   const { of, assets, zone } = subject;
   const { unitId } = of;
   const told = unitId === null ? [] : await statusesTold(tx, fleetId, known.event, unitId);
-  const spans = assets.map(({ rowId }) => ({ assetId: rowId, fromMs: 0, toMs: null }));
-  const whole = { unitId: null, assets: spans };
-  const dones = await rowsAsKnown(tx, fleetId, known.event, whole, ['task_done'], null, 5_000);
+  const assetIds = assets.map(({ rowId }) => rowId);
+  const dones = await lastDonesAsKnown(tx, fleetId, known.event, assetIds);
   const upkeep = [];
   for (const { data } of assets) {
     const assetId = String(data.asset_id);
     const pattern = await patternOfRow(tx, fleetId, data);
     for (const rule of pattern?.tasks ?? []) {
-      const last = dones.findLast(
-        (done) =>
-          done.assetId === assetId && done.data.task_key === rule.key && !done.data.voided_at,
+      const last = dones.find(
+        (done) => done.assetId === assetId && done.data.task_key === rule.key,
       );
       const status = told.find((each) => each.assetId === assetId && each.task === rule.key);
       upkeep.push({

@@ -26,7 +26,8 @@ const columns = [
   'last_changed',
   'data',
 ];
-const rowsAtOnce = 100;
+/** Each page asks for all that the unit has: few and large ones. */
+const rowsAtOnce = 1_000;
 
 type Head = Awaited<ReturnType<typeof readRecordHead>>;
 type Line = (string | number | null)[];

@@ -185,8 +185,6 @@ export async function countsAsKnown(
   }));
 }
 
-const partsMost = 5_000;
-
 /** What belongs to rows as it was known at an event: steps, signatures, acts, entries. */
 export async function partsAsKnown(
   tx: Tx,
@@ -201,8 +199,27 @@ export async function partsAsKnown(
         select distinct v.kind, v.row_id from liftwright.record_version v
         where v.fleet_id = $1 and v.parent_id = any ($3::text[])) c ${known}
       where not l.gone and l.parent_id = any ($3::text[])
-      order by at_ms, l.kind collate "C", l.row_id collate "C" limit $4`,
-    values: [fleetId, event, [...parentIds], partsMost],
+      order by at_ms, l.kind collate "C", l.row_id collate "C"`,
+    values: [fleetId, event, [...parentIds]],
+  });
+  return rows.map(rowOf);
+}
+
+/** When each task of assets was last done, as it was known at an event; voided ones left out. */
+export async function lastDonesAsKnown(
+  tx: Tx,
+  fleetId: number,
+  event: number,
+  assetIds: readonly string[],
+): Promise<KnownRow[]> {
+  const { rows } = await tx.query({
+    name: 'last_dones_as_known',
+    text: `select distinct on (l.asset_id, l.data ->> 'task_key') ${columns} from (
+        select distinct v.kind, v.row_id from liftwright.record_version v
+        where v.fleet_id = $1 and v.kind = 'task_done' and v.asset_id = any ($3::uuid[])) c ${known}
+      where not l.gone and l.data ->> 'voided_at' is null
+      order by l.asset_id, l.data ->> 'task_key', l.at desc, l.row_id collate "C" desc`,
+    values: [fleetId, event, [...assetIds]],
   });
   return rows.map(rowOf);
 }

@@ -139,7 +139,7 @@ export const recordEntry = z
   .object({
     section,
     ...part,
-    parts: z.array(z.record(z.string(), z.unknown())).max(5_000).meta({
+    parts: z.array(z.record(z.string(), z.unknown())).max(100_000).meta({
       description: 'What belongs to it (steps, signatures, acts), shaped like the entry itself.',
     }),
   })
