@@ -79,9 +79,17 @@ export function fittedFunctions(
 
 const weight = (effect: ReasonEffect) => REASON_EFFECTS.indexOf(effect);
 
+/**
+ * That no new call may be taken comes before what nobody knows: whoever reads only the first line
+ * must not miss it.
+ */
+const comesFirst = ({ effect, limits }: ReadinessReason): boolean =>
+  effect === 'no' || limits.presentLoadOnly === true;
+
 /** One order for all, whatever order the rows came in. */
 function byWeight(a: ReadinessReason, b: ReadinessReason): number {
   const since = (reason: ReadinessReason) => reason.sinceMs ?? Number.NEGATIVE_INFINITY;
+  if (comesFirst(a) !== comesFirst(b)) return comesFirst(a) ? -1 : 1;
   if (a.effect !== b.effect) return weight(b.effect) - weight(a.effect);
   if (since(a) !== since(b)) return since(a) < since(b) ? -1 : 1;
   const name = ({ what, id, text }: ReadinessReason) => `${what} ${id} ${text}`;

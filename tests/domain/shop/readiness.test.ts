@@ -101,6 +101,18 @@ describe('stops', () => {
     expect([found.answer, found.limits]).toEqual(['limited', { presentLoadOnly: true }]);
   });
 
+  test('that wait for the drop are told before what nobody knows, after what says no', () => {
+    const found = of('wheel_lift', {
+      stops: [stop({ state: 'waits_for_drop' }), stop({ stopId: 's2', kind: 'officer' })],
+      tasks: [task({ status: 'unknown', sinceMs: nowMs - 900 * hourMs })],
+    });
+    expect(found.reasons.map(({ what, id }) => (what === 'stop' ? id : what))).toEqual([
+      's2',
+      's1',
+      'task',
+    ]);
+  });
+
   test('a restriction ends with its time; what the shop set waits for a person', () => {
     const over = { untilAtMs: nowMs };
     expect(answers({ stops: [stop({ kind: 'restriction', ...over })] })).toContain('lift yes');
