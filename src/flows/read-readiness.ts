@@ -343,7 +343,7 @@ export async function seekReadiness(
 ): Promise<ReadinessPage & { next: string | null }> {
   const { answers, yardId } = sought;
   const found = answers && (await seekUnits(tx, fleetId, sought, page, nowMs));
-  const unitIds = found && found.slice(0, page.limit + 1).map((each) => each.unitId);
+  const unitIds = found === null ? null : found.slice(0, page.limit + 1).map((each) => each.unitId);
   const wanted = { unitIds, yardId, warnings: true };
   const step = { after: page.after, limit: page.limit + 1 };
   const { event, units } = await readReadiness(tx, fleetId, wanted, step, nowMs);

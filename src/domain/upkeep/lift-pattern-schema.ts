@@ -87,7 +87,6 @@ function object(
 /** `then` where a property has one of some values. */
 const where = (name: string, values: readonly unknown[], then: JsonSchema): JsonSchema => ({
   if: { required: [name], properties: { [name]: { enum: [...values] } } },
-  // biome-ignore lint/suspicious/noThenProperty: a keyword of JSON Schema
   then,
 });
 
