@@ -42,7 +42,7 @@ beforeAll(async () => {
 const life = `id part point setId state fittedAt priorLife priorUse { meter value } continues
   makerNumber supplier lot removed { at why movedTo } recordedAt asset { id }`;
 const measured = `id point part at value unit error gauge tool wiped temperatureC note verdict
-  heldAgainst { unit nominal near limit } useThen { meter unit value } state
+  heldAgainst { key unit nominal near limit least most } useThen { meter unit value } state
   decisions { decision by reason at } findingId stepId personId measuredBy recordedAt asset { id }`;
 
 test('parts and measurements read as in REST, in pages of any size', async () => {

@@ -47,10 +47,16 @@ type Against = NonNullable<n.Measurement['heldAgainst']>;
 const HeldAgainst = builder.objectRef<Against>('HeldAgainst');
 HeldAgainst.implement({
   fields: (t) => ({
+    key: t.exposeString('key', {
+      nullable: true,
+      description: 'Which limit of the place; null: of the part.',
+    }),
     unit: t.exposeString('unit'),
     nominal: t.exposeFloat('nominal', { nullable: true }),
     near: t.exposeFloat('near', { nullable: true }),
     limit: t.exposeFloat('limit', { nullable: true }),
+    least: t.exposeFloat('least', { nullable: true }),
+    most: t.exposeFloat('most', { nullable: true }),
   }),
 });
 
