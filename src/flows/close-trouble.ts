@@ -2,10 +2,10 @@ import { nextTroubleState, type TroubleEvent } from '../domain/shop/trouble.ts';
 import { Problem } from '../errors.ts';
 import { findAsset } from '../store/asset.ts';
 import { findJobCard, type JobCardRow } from '../store/job-card.ts';
+import { stopsOfCause } from '../store/stop.ts';
 import {
   lockTrouble,
   lockTroublesOfCard,
-  stopsOfCause,
   type Trouble,
   type TroubleKind,
   updateTrouble,

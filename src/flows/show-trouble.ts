@@ -8,6 +8,7 @@ import { type LikelyCause, symptomRuleOf } from '../domain/upkeep/symptom-rule.t
 import { findAsset } from '../store/asset.ts';
 import { findIncident, type IncidentRow } from '../store/incident.ts';
 import type { StopRow } from '../store/stop.ts';
+import { stopsOfCause } from '../store/stop.ts';
 import {
   cameBackAs,
   findSymptom,
@@ -16,7 +17,6 @@ import {
   type SymptomRow,
 } from '../store/symptom.ts';
 import { openCallsOfCause } from '../store/task-call.ts';
-import { stopsOfCause } from '../store/trouble.ts';
 import type { Tx } from '../store/tx.ts';
 import { absent } from './must-find.ts';
 import { patternOf } from './parsed-pattern.ts';

@@ -6,7 +6,7 @@ import type { LiftPattern } from '../domain/upkeep/lift-pattern.ts';
 import { type SymptomRule, symptomRuleOf } from '../domain/upkeep/symptom-rule.ts';
 import { Problem } from '../errors.ts';
 import { assetsOnUnit, type InstalledAsset } from '../store/install.ts';
-import { lockFaults, type StopRow } from '../store/stop.ts';
+import { lockFaults, type StopRow, stopsOfCause } from '../store/stop.ts';
 import {
   insertSymptom,
   insertSymptomReport,
@@ -16,7 +16,6 @@ import {
   updateSymptom,
 } from '../store/symptom.ts';
 import { openCallsOfCause } from '../store/task-call.ts';
-import { stopsOfCause } from '../store/trouble.ts';
 import type { Tx } from '../store/tx.ts';
 import { endWaiting } from './act-on-stop.ts';
 import type { Actor } from './actor.ts';

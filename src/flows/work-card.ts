@@ -3,7 +3,7 @@ import { ALL_FUNCTIONS } from '../domain/shop/stop.ts';
 import { Problem } from '../errors.ts';
 import { commandsOfCard } from '../store/card-record.ts';
 import { type JobCardRow, stepsOfCard, updateJobCard } from '../store/job-card.ts';
-import { lockStopsOfCause, type StopRow } from '../store/stop.ts';
+import { type StopRow, stopsOfCause } from '../store/stop.ts';
 import { mustBeLead, mustLead, mustLockCard, mustMayWork, signAct } from './card-acts.ts';
 import { clearStopRow } from './clear-stop.ts';
 import { closeByCard } from './close-trouble.ts';
@@ -15,7 +15,7 @@ export const causeOfCard = (cardId: string) => ({ kind: 'job_card', id: cardId }
 
 /** The stops that a card has set and that stand: locks of people, and what is not safe. */
 export const stopsOfCard = (work: Work, cardId: string): Promise<StopRow[]> =>
-  lockStopsOfCause(work.tx, work.fleetId, causeOfCard(cardId));
+  stopsOfCause(work.tx, work.fleetId, causeOfCard(cardId), true);
 
 const within = (row: JobCardRow, atMs: number | null, nowMs: number) =>
   Math.min(Math.max(atMs ?? nowMs, row.writtenUpAtMs), nowMs);

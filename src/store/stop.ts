@@ -60,13 +60,14 @@ export async function lockStopsOfFinding(
     .for('update');
 }
 
-/** The stops that something has set and that are not cleared, kept from others. */
-export async function lockStopsOfCause(
+/** What something has stopped and is not cleared; locked: kept from others until the end. */
+export async function stopsOfCause(
   tx: Tx,
   fleetId: number,
   cause: { kind: string; id: string },
+  lock = false,
 ): Promise<StopRow[]> {
-  return builder(tx)
+  const query = builder(tx)
     .select()
     .from(stop)
     .where(
@@ -77,8 +78,8 @@ export async function lockStopsOfCause(
         ne(stop.state, 'cleared'),
       ),
     )
-    .orderBy(asc(stop.stopId))
-    .for('update');
+    .orderBy(asc(stop.stopId));
+  return lock ? query.for('update') : query;
 }
 
 /** The stops of a unit and of what is on it now, the last set first. */

@@ -1,7 +1,6 @@
-import { and, asc, eq, ne, sql } from 'drizzle-orm';
-import { incident, stop, symptom } from '../../db/schema/index.ts';
+import { and, asc, eq, sql } from 'drizzle-orm';
+import { incident, symptom } from '../../db/schema/index.ts';
 import type { TroubleState } from '../domain/shop/trouble.ts';
-import type { StopRow } from './stop.ts';
 import { builder, type Tx } from './tx.ts';
 
 export type TroubleKind = 'symptom' | 'incident';
@@ -85,28 +84,6 @@ export async function lockTroublesOfCard(
     found.push(...rows.map((row) => ({ kind, ...row })));
   }
   return found;
-}
-
-/** The stops that one of them set, and that are not cleared; locked: kept from others. */
-export async function stopsOfCause(
-  tx: Tx,
-  fleetId: number,
-  cause: { kind: string; id: string },
-  lock = false,
-): Promise<StopRow[]> {
-  const query = builder(tx)
-    .select()
-    .from(stop)
-    .where(
-      and(
-        eq(stop.fleetId, fleetId),
-        eq(stop.causeKind, cause.kind),
-        eq(stop.causeId, cause.id),
-        ne(stop.state, 'cleared'),
-      ),
-    )
-    .orderBy(asc(stop.stopId));
-  return lock ? query.for('update') : query;
 }
 
 /** Whether an asset is on a unit at an instant, as a condition on a column that holds its id. */

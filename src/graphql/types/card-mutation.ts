@@ -71,9 +71,19 @@ export async function onCard<T>(
   });
 }
 
-type Row = JobCardRow;
-/** The row itself is not kept in a receipt: the answer is the card as it is now. */
-const quiet = async (row: Promise<Row>): Promise<null> => row.then(() => null);
+/** The same, answered with the card as it is now: its row is not kept in a receipt. */
+async function cardAfter(
+  context: GraphContext,
+  args: CardArgs,
+  act: Parameters<typeof onCard<JobCardRow>>[2],
+): Promise<JobCardRow> {
+  const run = async (...given: Parameters<typeof act.run>) => {
+    await act.run(...given);
+    return null;
+  };
+  await onCard(context, args, { ...act, run });
+  return cardNow(context, idOf(args.cardId));
+}
 
 const stepIdsMost = 200;
 const stepIdsOf = (ids: readonly string[]): string[] => {
@@ -89,13 +99,12 @@ builder.mutationFields((t) => ({
     extensions: actCost,
     resolve: async (_root, args, context) => {
       const input = { atMs: args.at ?? null };
-      await onCard(context, args, {
+      return cardAfter(context, args, {
         name: 'beginJobCard',
         bySignIn: true,
         input,
-        run: (work, by, cardId) => quiet(beginCard(work, by, cardId, input)),
+        run: (work, by, cardId) => beginCard(work, by, cardId, input),
       });
-      return cardNow(context, idOf(args.cardId));
     },
   }),
   setDownJobCard: t.field({
@@ -111,12 +120,11 @@ builder.mutationFields((t) => ({
     resolve: async (_root, args, context) => {
       const { togetherAndSafe, at } = args;
       const input = { togetherAndSafe, words: words('words', args.words), atMs: at ?? null };
-      await onCard(context, args, {
+      return cardAfter(context, args, {
         name: 'setDownJobCard',
         input,
-        run: (work, by, cardId) => quiet(setDownCard(work, by, cardId, input)),
+        run: (work, by, cardId) => setDownCard(work, by, cardId, input),
       });
-      return cardNow(context, idOf(args.cardId));
     },
   }),
   endWorkOnJobCard: t.field({
@@ -135,12 +143,11 @@ builder.mutationFields((t) => ({
       const said = { words: words('words', args.words), atMs: at ?? null };
       const restNotDone = words('restNotDone', args.restNotDone);
       const input = { togetherAndSafe, ...said, restNotDone };
-      await onCard(context, args, {
+      return cardAfter(context, args, {
         name: 'endWorkOnJobCard',
         input,
-        run: (work, by, cardId) => quiet(endWork(work, by, cardId, input)),
+        run: (work, by, cardId) => endWork(work, by, cardId, input),
       });
-      return cardNow(context, idOf(args.cardId));
     },
   }),
 }));
@@ -153,12 +160,11 @@ builder.mutationFields((t) => ({
     extensions: actCost,
     resolve: async (_root, args, context) => {
       const input = { stepIds: stepIdsOf(args.stepIds), words: words('words', args.words) };
-      await onCard(context, args, {
+      return cardAfter(context, args, {
         name: 'checkSteps',
         input,
-        run: (work, by, cardId) => quiet(checkSteps(work, by, cardId, input)),
+        run: (work, by, cardId) => checkSteps(work, by, cardId, input),
       });
-      return cardNow(context, idOf(args.cardId));
     },
   }),
   countersignSteps: t.field({
@@ -168,12 +174,11 @@ builder.mutationFields((t) => ({
     extensions: actCost,
     resolve: async (_root, args, context) => {
       const input = { stepIds: stepIdsOf(args.stepIds), words: words('words', args.words) };
-      await onCard(context, args, {
+      return cardAfter(context, args, {
         name: 'countersignSteps',
         input,
-        run: (work, by, cardId) => quiet(countersignSteps(work, by, cardId, input)),
+        run: (work, by, cardId) => countersignSteps(work, by, cardId, input),
       });
-      return cardNow(context, idOf(args.cardId));
     },
   }),
   signOffJobCard: t.field({
@@ -184,12 +189,11 @@ builder.mutationFields((t) => ({
     resolve: async (_root, args, context) => {
       const restNotDone = words('restNotDone', args.restNotDone);
       const input = { words: words('words', args.words), restNotDone };
-      await onCard(context, args, {
+      return cardAfter(context, args, {
         name: 'signOffJobCard',
         input,
-        run: (work, by, cardId) => quiet(signOffCard(work, by, cardId, input)),
+        run: (work, by, cardId) => signOffCard(work, by, cardId, input),
       });
-      return cardNow(context, idOf(args.cardId));
     },
   }),
   sendBackJobCard: t.field({
@@ -199,13 +203,12 @@ builder.mutationFields((t) => ({
     extensions: actCost,
     resolve: async (_root, args, context) => {
       const input = { words: mustSay('words', args.words) };
-      await onCard(context, args, {
+      return cardAfter(context, args, {
         name: 'sendBackJobCard',
         need: 'lead',
         input,
-        run: (work, by, cardId) => quiet(sendBackCard(work, by, cardId, input)),
+        run: (work, by, cardId) => sendBackCard(work, by, cardId, input),
       });
-      return cardNow(context, idOf(args.cardId));
     },
   }),
   withdrawJobCard: t.field({
@@ -215,13 +218,12 @@ builder.mutationFields((t) => ({
     extensions: actCost,
     resolve: async (_root, args, context) => {
       const input = { words: mustSay('words', args.words) };
-      await onCard(context, args, {
+      return cardAfter(context, args, {
         name: 'withdrawJobCard',
         need: 'lead',
         input,
-        run: (work, by, cardId) => quiet(withdrawCard(work, by, cardId, input)),
+        run: (work, by, cardId) => withdrawCard(work, by, cardId, input),
       });
-      return cardNow(context, idOf(args.cardId));
     },
   }),
 }));
