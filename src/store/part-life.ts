@@ -106,17 +106,3 @@ export async function entriesOfLife(
     .orderBy(asc(partLifeEntry.entryNo))
     .limit(placeMost);
 }
-
-/** The parts of a set that are in their places. */
-export async function livesOfSet(tx: Tx, fleetId: number, setId: string): Promise<PartLife[]> {
-  return lives(tx)
-    .where(
-      and(
-        eq(partLife.fleetId, fleetId),
-        eq(partLife.setId, setId),
-        sql`${partLifeEntry.kind} <> 'voided' and ${partLifeEntry.removedAtMs} is null`,
-      ),
-    )
-    .orderBy(asc(partLife.lifeId))
-    .limit(placeMost);
-}

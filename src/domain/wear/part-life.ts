@@ -1,5 +1,3 @@
-import { dimensionOf, grainsPerUnit } from '../usage/meter.ts';
-
 /**
  * A part from fitted to removed. What it was used before it was fitted here counts with it: a part
  * that moves takes its use along.
@@ -107,6 +105,3 @@ export function warrantyAt(
   }
   return unknown === null ? { state: 'runs', by: null } : { state: 'unknown', by: unknown };
 }
-
-/** The most use that is believed of anything: a million hours, cycles or kilometres. */
-export const useMost = (meter: string): number => 1_000_000 * grainsPerUnit[dimensionOf(meter)];
